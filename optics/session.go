@@ -28,8 +28,8 @@ func NewSession(sc *scene.Scene, o LightOptions) (*Session, error) {
 	return &Session{light: l, turn: make(chan struct{}, 1)}, err
 }
 
-// Glance computes the plane of the goal and a slice of one scene.
-func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, error) {
+// Glance computes the plane of the goal and what else a view shows of one scene.
+func (s *Session) Glance(ctx context.Context, sc *scene.Scene, v result.View) (*result.Glance, error) {
 	select {
 	case s.turn <- struct{}{}:
 		defer func() { <-s.turn }()
@@ -44,8 +44,11 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 	planes := lit.planes()
 	out := &result.Glance{Plane: planes[0], Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW()}
 	findDark(sc, &out.Plane)
-	if out.Section, err = lit.sketch(ctx); err != nil {
+	if out.Section, err = lit.sketch(ctx, v); err != nil {
 		return nil, fmt.Errorf("the slice through the water: %w", err)
+	}
+	if out.Shown, err = s.shown(ctx, sc, v); err != nil {
+		return nil, fmt.Errorf("the plane that is shown: %w", err)
 	}
 	out.Goal = judged(sc, planes, 1, unbuildable(sc, out.Junctions, lit.fed.unfeedable))
 	findSpots(out.Goal, planes)
@@ -53,10 +56,31 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 	return out, nil
 }
 
-// sketch computes the slice under the rail with the most light.
-func (l *Lit) sketch(ctx context.Context) (result.Section, error) {
+// shown computes the plane that a view shows beside that of the goal; nil where it shows no other.
+func (s *Session) shown(ctx context.Context, warm *scene.Scene, v result.View) (*result.Plane, error) {
+	depthM := min(max(v.DepthM, 0), warm.Tank.Water.DepthM)
+	if !v.OtherPlane || sameM(depthM, JudgedPlane(warm).DepthM) {
+		return nil, nil
+	}
+	lit, err := s.light.Compute(ctx, Set{warm, Modules(warm), depthM})
+	if err != nil {
+		return nil, err
+	}
+	p := lit[0].Plane()
+	findDark(warm, &p)
+	return &p, nil
+}
+
+// sketch computes the slice of a view: the one under the rail with the most light unless it says where.
+func (l *Lit) sketch(ctx context.Context, v result.View) (result.Section, error) {
 	sc := l.Scene
-	y := brightestRailY(sc)
+	at, longM, wideM := brightestRailY(sc), sc.Tank.LengthM, sc.Tank.WidthM
+	if v.Axis == result.AcrossY {
+		longM, wideM = wideM, longM
+	}
+	if v.Cut {
+		at = min(max(v.CutM, 0), wideM)
+	}
 	var sources []model.Source
 	for i, rm := range Modules(sc) {
 		dies, err := l.tank.builder.sources(i, rm, rm.Module.FluxLm())
@@ -65,12 +89,12 @@ func (l *Lit) sketch(ctx context.Context) (result.Section, error) {
 		}
 		sources = append(sources, joined(dies, rm.Rail.AboveWaterM)...)
 	}
-	step := math.Max(sc.Tank.LengthM, sc.Tank.Water.DepthM) / sketchCells
-	cut, err := l.tank.engine.WithSources(sources, l.orders).Section(ctx, result.AlongX, y, step, step)
+	step := math.Max(longM, sc.Tank.Water.DepthM) / sketchCells
+	cut, err := l.tank.engine.WithSources(sources, l.orders).Section(ctx, v.Axis, at, step, step)
 	if err != nil {
 		return cut, err
 	}
-	cut.Rays = edgeRays(sc, &l.tank.builder, result.AlongX, y)
+	cut.Rays = edgeRays(sc, &l.tank.builder, v.Axis, at)
 	return cut, l.addToSketch(ctx, &cut)
 }
 

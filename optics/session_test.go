@@ -29,7 +29,7 @@ func session(t testing.TB, name string, o LightOptions) (*scene.Scene, *Session)
 
 func glance(t testing.TB, s *Session, sc *scene.Scene) *result.Glance {
 	t.Helper()
-	g, err := s.Glance(context.Background(), sc)
+	g, err := s.Glance(context.Background(), sc, result.View{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,11 +158,11 @@ func TestGlanceStops(t *testing.T) {
 	sc, s := session(t, "foyer/foyer.yaml", LightOptions{Workers: 2})
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := s.Glance(ctx, sc); !errors.Is(err, context.Canceled) {
+	if _, err := s.Glance(ctx, sc, result.View{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}
 	s.turn <- struct{}{} // another one is at work
-	if _, err := s.Glance(ctx, sc); !errors.Is(err, context.Canceled) {
+	if _, err := s.Glance(ctx, sc, result.View{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("while another one is at work: %v", err)
 	}
 	<-s.turn
@@ -194,7 +194,7 @@ rails:
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, err := s.Glance(context.Background(), sc)
+	g, err := s.Glance(context.Background(), sc, result.View{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -114,6 +114,7 @@ func (o liveOptions) config(token string, port int) live.Config {
 		Open:   o.glance,
 		Check:  checkDraft,
 		Save:   func(d live.Draft) (string, error) { return saveDraft(o.scene(), d) },
+		Sheet:  o.sheet,
 		Report: o.report,
 	}
 }
@@ -246,7 +247,8 @@ func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
 		return found, err
 	}
 	for _, f := range warningsOf(saved) {
-		found.Warnings = append(found.Warnings, document.Visible(f.At(finding.Place{File: f.Place.Path}).Line(unit.Metric)))
+		found.Warnings = append(found.Warnings, live.Found{Text: document.Visible(f.Words(unit.Metric)), Code: f.Code.Name,
+			Path: f.Place.Path, Grave: f.Code.Severity == finding.Obstacle})
 	}
 	for _, line := range checked(saved).at("check") {
 		found.Cautions = append(found.Cautions, document.Visible(line))

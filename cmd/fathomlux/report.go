@@ -124,8 +124,8 @@ type job struct {
 	told     map[string]bool // cautions that stand on the page already
 }
 
-// job computes all answers and draws all pictures.
-func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
+// ready readies a job whose answers are still to be computed.
+func (o *reportOptions) ready(sc *scene.Scene) (*job, error) {
 	j := &job{options: o, situation: situation{scene: sc, units: o.system()}}
 	if _, err := o.request(); err != nil {
 		return nil, err
@@ -136,7 +136,14 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	}
 	o.common.requireGoal, o.common.inner = o.light.requireGoal, true
 	o.light.common = o.common
-	if j.request, j.look, err = o.light.resolve(sc); err != nil {
+	j.request, j.look, err = o.light.resolve(sc)
+	return j, err
+}
+
+// job computes all answers and draws all pictures.
+func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
+	j, err := o.ready(sc)
+	if err != nil {
 		return nil, err
 	}
 	if j.light, err = optics.Map(ctx, sc, j.request); err != nil {

@@ -82,10 +82,21 @@ type Sweep struct {
 	Reached  int       // candidates; less than all where the sweep was stopped
 }
 
+// View is what a glance shows: the zero View has the plane of the goal alone and the slice along the tank under the rail
+// with the most light.
+type View struct {
+	OtherPlane bool
+	DepthM     float64 // of the other plane
+	Axis       SectionAxis
+	Cut        bool    // whether the slice is at CutM, the fixed y or x
+	CutM       float64 // held within the tank
+}
+
 // Glance is what one setting of a scene gives, for a page that follows a hand: the plane of the goal, the slice under
 // the rail with the most light, and what counts of them.
 type Glance struct {
-	Plane     Plane // statistics without percentiles and variation
+	Plane     Plane  // statistics without percentiles and variation
+	Shown     *Plane // the other plane that the view asks for; nil where it is that of the goal
 	Section   Section
 	Goal      Goal
 	Verdict   finding.Finding

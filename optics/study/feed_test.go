@@ -68,7 +68,7 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			g, err := session.Glance(ctx, sc)
+			g, err := session.Glance(ctx, sc, result.View{})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -20,7 +20,7 @@ func compute(t *testing.T, sc *scene.Scene, o optics.Options) *result.Map {
 
 func glance(t testing.TB, s *optics.Session, sc *scene.Scene) *result.Glance {
 	t.Helper()
-	g, err := s.Glance(context.Background(), sc)
+	g, err := s.Glance(context.Background(), sc, result.View{})
 	if err != nil {
 		t.Fatal(err)
 	}

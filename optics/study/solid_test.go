@@ -49,7 +49,7 @@ func TestNoStatisticCountsWhatIsInsideAStone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	live, err := s.Glance(context.Background(), sc)
+	live, err := s.Glance(context.Background(), sc, result.View{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -24,8 +24,8 @@ import (
 //go:embed page
 var page embed.FS
 
-// Glance computes one setting of a scene.
-type Glance func(context.Context, *scene.Scene) (*result.Glance, error)
+// Glance computes what a view shows of one setting of a scene.
+type Glance func(context.Context, *scene.Scene, result.View) (*result.Glance, error)
 
 // Draft is a scene that is to be saved.
 type Draft struct {
@@ -45,14 +45,25 @@ type Config struct {
 	// Check says what is odd in a setting and what can hurt.
 	Check func(*scene.Scene) (Findings, error)
 	Save  func(Draft) (saved string, err error)
+	// Sheet draws one of the sheets of a scene by its name: as SVG, or as text where there is no picture. Nil where there
+	// are none.
+	Sheet func(ctx context.Context, sc *scene.Scene, name string) (data []byte, svg bool, err error)
 	// Report writes the report of a scene as HTML; it may take seconds. Nil where there are none.
 	Report func(context.Context, *scene.Scene) ([]byte, error)
 }
 
 // Findings are what check says of a scene, in words.
 type Findings struct {
-	Warnings []string `json:"warnings"`
+	Warnings []Found  `json:"warnings"`
 	Cautions []string `json:"cautions"`
+}
+
+// Found is a warning with its place in the scene file, such as rails[0].modules, and its code.
+type Found struct {
+	Text  string `json:"text"`
+	Path  string `json:"path"`
+	Code  string `json:"code"`
+	Grave bool   `json:"grave"` // it cannot be built so
 }
 
 // keptOpen is how many of the newest versions are kept ready to compute; an older one that a page still uses is opened
@@ -65,6 +76,7 @@ type Handler struct {
 	config  Config
 	lock    sync.Mutex
 	all     []*version    // from number 1: a page may have unsaved work on any
+	disk    int           // the number of the one that the scene file holds
 	changed chan struct{} // closed when there is a new version
 	writing sync.Mutex    // held while a report is written, so that a page that is opened twice waits for the first
 }
@@ -85,36 +97,51 @@ func New(c Config) *Handler {
 	mux.HandleFunc("GET /{token}/scene", h.outline)
 	mux.HandleFunc("GET /{token}/versions", h.versions)
 	mux.HandleFunc("GET /{token}/report", h.report)
+	mux.HandleFunc("GET /{token}/sheet/{name}", h.sheet)
 	mux.HandleFunc("POST /{token}/light", h.light)
+	mux.HandleFunc("POST /{token}/edit", answering(h.edit))
 	mux.HandleFunc("POST /{token}/check", answering(h.check))
 	mux.HandleFunc("POST /{token}/save", answering(h.save))
 	h.Handler = h.guarded(http.NewCrossOriginProtection().Handler(mux))
 	return h
 }
 
-// Show makes a scene the newest version; open pages are told. A scene that cannot be computed is not shown.
+// Show tells that a scene is what its file holds now; open pages are told. A scene that cannot be computed is not shown.
 func (h *Handler) Show(sc *scene.Scene) error {
-	glance, err := h.config.Open(sc)
+	v, err := h.add(sc)
 	if err != nil {
 		return err
 	}
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	h.all = append(h.all, &version{number: len(h.all) + 1, scene: sc, glance: glance})
-	if old := len(h.all) - keptOpen; old > 0 {
-		h.all[old-1].glance = nil
-	}
+	h.disk = v.number
 	close(h.changed)
 	h.changed = make(chan struct{})
 	return nil
 }
 
-// version returns the version of a number, or the newest one; nil where there is none.
+// add makes a version of a scene.
+func (h *Handler) add(sc *scene.Scene) (*version, error) {
+	glance, err := h.config.Open(sc)
+	if err != nil {
+		return nil, err
+	}
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	v := &version{number: len(h.all) + 1, scene: sc, glance: glance}
+	h.all = append(h.all, v)
+	if old := len(h.all) - keptOpen; old > 0 {
+		h.all[old-1].glance = nil
+	}
+	return v, nil
+}
+
+// version returns the version of a number, or what the file holds; nil where there is none.
 func (h *Handler) version(number int) *version {
 	h.lock.Lock()
 	defer h.lock.Unlock()
 	if number == newest {
-		number = len(h.all)
+		number = h.disk
 	}
 	if number < 1 || number > len(h.all) {
 		return nil
@@ -189,7 +216,7 @@ func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 	out := http.NewResponseController(w)
 	for {
 		h.lock.Lock()
-		number, changed := len(h.all), h.changed
+		number, changed := h.disk, h.changed
 		h.lock.Unlock()
 		if _, err := fmt.Fprintf(w, "data: %d\n\n", number); err != nil {
 			return

@@ -33,7 +33,7 @@ func readFoyer(t testing.TB) *scene.Scene {
 }
 
 // spacingGlance is a light that says where the second module is, so that answers can be told apart.
-func spacingGlance(_ context.Context, sc *scene.Scene) (*result.Glance, error) {
+func spacingGlance(_ context.Context, sc *scene.Scene, _ result.View) (*result.Glance, error) {
 	g := &result.Glance{Plane: result.Plane{Name: "floor", DepthM: sc.Tank.Water.DepthM}, Verdict: finding.GoalMissed.Of(finding.Text("as"), finding.Text(" you see")), PowerW: 12}
 	g.Plane.Field = result.Field{Grid: result.Grid{NX: 2, NY: 1, StepXM: 0.5, StepYM: 0.5}, Illuminance: []float64{sc.Rails[0].Modules[1].XM, 2}, PPFD: []float64{3, 4}}
 	g.Section = result.Section{N: 1, NZ: 2, Illuminance: []float64{5, 6}}
@@ -193,7 +193,7 @@ func TestLightRefuses(t *testing.T) {
 func TestLightStopsWithThePage(t *testing.T) {
 	begun := make(chan struct{})
 	h, sc := handler(t, Config{Open: func(*scene.Scene) (Glance, error) {
-		return func(ctx context.Context, _ *scene.Scene) (*result.Glance, error) {
+		return func(ctx context.Context, _ *scene.Scene, _ result.View) (*result.Glance, error) {
 			close(begun)
 			<-ctx.Done()
 			return nil, ctx.Err()

@@ -30,10 +30,16 @@ func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "there is no scene yet", http.StatusServiceUnavailable)
 		return
 	}
+	answer(w, h.outlineOf(v))
+}
+
+// outlineOf is the outline of a version with its state.
+func (h *Handler) outlineOf(v *version) object {
 	o := outlineOf(v.scene)
 	o["state"], o["save_as"] = State{v.number, edit.SettingOf(v.scene)}, h.config.Name
-	o["has_report"] = h.config.Report != nil
-	answer(w, o)
+	o["disk"], o["things"] = h.version(newest).number, thingsOf(v.scene)
+	o["has_report"], o["has_sheets"] = h.config.Report != nil, h.config.Sheet != nil
+	return o
 }
 
 // each makes a list of what a function makes of each of some things, empty but never nil.
@@ -72,6 +78,10 @@ func outlineOf(sc *scene.Scene) object {
 		}),
 		"boxes": each(t.Obstacles, func(o scene.Obstacle) object {
 			return object{"name": document.Visible(o.Name), "low_m": corner(o.Box.Min), "high_m": corner(o.Box.Max)}
+		}),
+		"parts": each(parts.Names(sc.Catalogue.Modules), func(name string) object {
+			low, high := sc.Catalogue.Modules[name].CurrentRange()
+			return object{"name": name, "low_a": low, "high_a": high}
 		}),
 		"optics": each(parts.Names(sc.Catalogue.Optics), func(name string) object {
 			p := sc.Catalogue.Optics[name]
@@ -117,7 +127,7 @@ func railOf(r scene.Rail) object {
 		keepOuts = append(keepOuts, [2]float64{k.FromM, k.ToM})
 	}
 	return object{"name": document.Visible(r.Name), "left_m": r.LeftM, "length_m": r.LengthM,
-		"width_m": r.Profile.WidthM, "thickness_m": r.Profile.HeightM, "keep_outs_m": keepOuts,
+		"profile": r.Profile.Name, "width_m": r.Profile.WidthM, "thickness_m": r.Profile.HeightM, "keep_outs_m": keepOuts,
 		"modules": each(r.Modules, func(m scene.Module) object {
 			low, high := m.Part.CurrentRange()
 			return object{"part": m.Part.Name, "optic": m.Optic.Name, "length_m": m.Part.BoardLengthM,
@@ -128,7 +138,7 @@ func railOf(r scene.Rail) object {
 // headOf is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the
 // slice, PPFD of the slice. The edges of the beams in the slice are x, z, x, z...
 func headOf(g *result.Glance, sc *scene.Scene) object {
-	p, cut, goal := &g.Plane, &g.Section, g.Goal
+	p, shown, cut, goal := &g.Plane, shownOf(g), &g.Section, g.Goal
 	dli := 0.0 // where the scene gives no hours
 	if sc.Wiring.HoursPerDay > 0 {
 		dli = p.DLI
@@ -136,21 +146,29 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 	rays := make([][]float64, len(cut.Rays))
 	for i, ray := range cut.Rays {
 		for _, at := range ray.Points {
-			rays[i] = append(rays[i], at.X, at.Z)
+			along := at.X
+			if cut.Axis == result.AcrossY {
+				along = at.Y
+			}
+			rays[i] = append(rays[i], along, at.Z)
 		}
 	}
 	parts := each(goal.Parts, func(part result.GoalPart) object {
 		s, a := part.Light.Of(goal.Shown), part.Area
 		return object{"name": document.Visible(part.Label), "met": part.Met, "mean": s.Mean, "min": s.Min, "max": s.Max,
 			"min_over_mean": s.MinOverMean, "area_m": [4]float64{a.FromXM, a.FromYM, a.ToXM, a.ToYM},
-			"outlined": a != space.Area{} && part.DepthM == p.DepthM}
+			"outlined": a != space.Area{} && part.DepthM == shown.DepthM}
 	})
 	if len(parts) == 1 && !goal.Parts[0].Named {
 		parts = parts[:0] // all is said of the plane
 	}
 	return object{
-		"plane": object{"nx": p.Field.Grid.NX, "ny": p.Field.Grid.NY, "depth_m": p.DepthM},
-		"section": object{"n": cut.N, "nz": cut.NZ, "y_m": cut.AtM, "scale": scaleOf(style.CommonScale(cut.Illuminance)),
+		"plane": object{"nx": shown.Field.Grid.NX, "ny": shown.Field.Grid.NY, "depth_m": shown.DepthM, "goals": shown == p,
+			"lux": lightOf(shown.Illuminance, shown.Field.Illuminance), "ppfd": lightOf(shown.PPFD, shown.Field.PPFD),
+			"dark": each(shown.DarkCorners, func(d result.DarkCorner) object {
+				return object{"where": d.Where, "area_m": [4]float64{d.FromXM, d.FromYM, d.ToXM, d.ToYM}}
+			})},
+		"section": object{"n": cut.N, "nz": cut.NZ, "at_m": cut.AtM, "across": cut.Axis == result.AcrossY, "scale": scaleOf(style.CommonScale(cut.Illuminance)),
 			"ppfd_scale": scaleOf(style.CommonScale(cut.PPFD)), "rays_m": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(unit.Metric),
@@ -159,6 +177,9 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 			"parts": parts, "missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, unit.Metric)...)},
 	}
 }
+
+// shownOf is the plane that a glance shows.
+func shownOf(g *result.Glance) *result.Plane { return cmp.Or(g.Shown, &g.Plane) }
 
 func lightOf(s result.Statistics, values []float64) object {
 	return object{"mean": s.Mean, "min": s.Min, "max": s.Max, "min_over_mean": s.MinOverMean,

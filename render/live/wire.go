@@ -6,10 +6,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"mime"
 	"net/http"
 
+	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 )
@@ -30,17 +32,22 @@ func decode(w http.ResponseWriter, r *http.Request, to any) bool {
 		http.Error(w, "the body must be application/json", http.StatusUnsupportedMediaType)
 		return false
 	}
-	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, maxBody))
+	if err := strictly(http.MaxBytesReader(w, r.Body, maxBody), to); err != nil {
+		http.Error(w, fmt.Sprintf("the body is not a state of this page: %v", err), http.StatusBadRequest)
+		return false
+	}
+	return true
+}
+
+// strictly reads one JSON document without keys that are not known.
+func strictly(from io.Reader, to any) error {
+	d := json.NewDecoder(from)
 	d.DisallowUnknownFields()
 	err := d.Decode(to)
 	if err == nil && d.More() {
 		err = errors.New("there is more than one document")
 	}
-	if err != nil {
-		http.Error(w, fmt.Sprintf("the body is not a state of this page: %v", err), http.StatusBadRequest)
-		return false
-	}
-	return true
+	return err
 }
 
 // answering handles a request whose body is a T and whose answer is JSON: what was asked for, or why it cannot be.
@@ -100,13 +107,36 @@ func (h *Handler) set(s State) (*scene.Scene, *version, error) {
 	return sc, v, err
 }
 
+// lightRequest is a state with what is to be shown of it beside the plane of the goal.
+type lightRequest struct {
+	State
+	View struct {
+		DepthM *float64 `json:"depth_m"` // of the plane; nil for that of the goal
+		Across bool     `json:"across"`
+		CutM   *float64 `json:"cut_m"` // nil for the slice under the rail with the most light
+	} `json:"view"`
+}
+
+func (l lightRequest) view() (v result.View) {
+	if l.View.DepthM != nil {
+		v.OtherPlane, v.DepthM = true, *l.View.DepthM
+	}
+	if l.View.CutM != nil {
+		v.Cut, v.CutM = true, *l.View.CutM
+	}
+	if l.View.Across {
+		v.Axis = result.AcrossY
+	}
+	return v
+}
+
 // light computes one state. What cannot be is an answer too, with the reason; the request itself was right.
 func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
-	var s State
-	if !decode(w, r, &s) {
+	var request lightRequest
+	if !decode(w, r, &request) {
 		return
 	}
-	out, err := h.compute(r.Context(), s)
+	out, err := h.compute(r.Context(), request)
 	if r.Context().Err() != nil {
 		return // the page has gone, or has a newer state
 	}
@@ -117,8 +147,8 @@ func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
 	_, _ = w.Write(out)
 }
 
-func (h *Handler) compute(ctx context.Context, s State) ([]byte, error) {
-	sc, v, err := h.set(s)
+func (h *Handler) compute(ctx context.Context, request lightRequest) ([]byte, error) {
+	sc, v, err := h.set(request.State)
 	if err != nil {
 		return nil, err
 	}
@@ -126,11 +156,11 @@ func (h *Handler) compute(ctx context.Context, s State) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	g, err := glance(ctx, sc)
+	g, err := glance(ctx, sc, request.view())
 	if err != nil {
 		return nil, err
 	}
-	f, cut := &g.Plane.Field, &g.Section
+	f, cut := &shownOf(g).Field, &g.Section
 	return packed(headOf(g, sc), f.Illuminance, f.PPFD, cut.Illuminance, cut.PPFD), nil
 }
 

@@ -13,8 +13,8 @@ import (
 )
 
 // Edit puts a value, written as YAML, at a place of a document: Path holds keys (string) and places in lists (int). The
-// last key is added where the mapping does not have it yet; where the mapping has it under its Old name, it is renamed.
-// Without a value the last key is taken out, where the mapping has it.
+// last key is added where the mapping does not have it yet, an item behind the last one of a list; where the mapping has
+// the key under its Old name, it is renamed. Without a value the last key, or the item, is taken out, where it is there.
 type Edit struct {
 	Path       []any
 	Old, Value string
@@ -72,11 +72,24 @@ func put(at *yaml.Node, path []any, old string, value *yaml.Node) error {
 			at.Content = slices.Delete(at.Content, min(place-1, len(at.Content)), min(place+1, len(at.Content)))
 			return nil
 		}
-		if place > len(at.Content) && len(path) == 1 {
+		switch _, below := path[min(1, len(path)-1)].(string); {
+		case place < len(at.Content):
+		case len(path) == 1:
 			at.Content = append(at.Content, &yaml.Node{Kind: yaml.ScalarNode}, value)
+		case below && value == nil:
+			return nil
+		case below:
+			at.Content = append(at.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: name},
+				&yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle})
 		}
-	case at.Kind != yaml.SequenceNode:
+	case at.Kind != yaml.SequenceNode || place < 0:
 		return fmt.Errorf("no item %d", place)
+	case len(path) == 1 && place < len(at.Content) && value == nil:
+		at.Content = slices.Delete(at.Content, place, place+1)
+		return nil
+	case len(path) == 1 && place == len(at.Content) && value != nil:
+		at.Content = append(at.Content, value)
+		return nil
 	}
 	switch {
 	case place >= len(at.Content):

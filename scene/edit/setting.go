@@ -1,6 +1,7 @@
 package edit
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -31,10 +32,14 @@ type RailSetting struct {
 	Modules     []Placed `json:"modules"`
 }
 
-// Placed is a module at a place: it is like the module of the scene's own rail with that number, from 0.
+// Placed is a module at a place: it is like the module of the scene's own rail with that number, from 0, but for what is
+// given of it: parts by name. An optic or a current of all the rail goes before its own.
 type Placed struct {
-	Like int     `json:"like"`
-	XM   float64 `json:"x_m"`
+	Like     int     `json:"like"`
+	XM       float64 `json:"x_m"`
+	Part     string  `json:"part,omitempty"`
+	Optic    string  `json:"optic,omitempty"`
+	CurrentA float64 `json:"current_a,omitempty"`
 }
 
 // SettingOf returns the setting that the scene has. An optic, or a current, that a whole rail shares is named.
@@ -142,16 +147,36 @@ func setModules(s *scene.Scene, r *scene.Rail, t RailSetting) error {
 		if !(math.Abs(p.XM) <= scene.MaxSideM) {
 			return fmt.Errorf("x = %s is beyond %s", unit.Length.Say(p.XM), unit.Length.Say(scene.MaxSideM))
 		}
-		m := own[p.Like]
-		m.XM = p.XM
-		if t.Optic != "" && t.Optic != m.Optic.Name {
-			optic, ok := s.Catalogue.Optics[t.Optic]
-			if !ok {
-				return errors.New(document.Unknown("optic", t.Optic, parts.Names(s.Catalogue.Optics)))
-			}
-			m.Optic = optic
+		m, err := p.module(s.Catalogue, own[p.Like], t)
+		if err != nil {
+			return err
 		}
 		r.Modules[i] = m
 	}
 	return nil
+}
+
+// module is the module of a place on a rail with a setting, where like is the one that it is like.
+func (p Placed) module(c *parts.Catalogue, like scene.Module, t RailSetting) (m scene.Module, err error) {
+	m = like
+	m.XM = p.XM
+	if p.Part != "" && p.Part != m.Part.Name {
+		var ok bool
+		if m.Part, ok = c.Modules[p.Part]; !ok {
+			return m, errors.New(document.Unknown("module", p.Part, parts.Names(c.Modules)))
+		}
+	}
+	if optic := cmp.Or(t.Optic, p.Optic); optic != "" && optic != m.Optic.Name {
+		var ok bool
+		if m.Optic, ok = c.Optics[optic]; !ok {
+			return m, errors.New(document.Unknown("optic", optic, parts.Names(c.Optics)))
+		}
+	}
+	if p.CurrentA != 0 && t.CurrentA == 0 {
+		m.CurrentA = p.CurrentA
+	}
+	if t.CurrentA == 0 && (p.CurrentA != 0 || p.Part != "") {
+		err = m.Part.CheckCurrent(m.CurrentA)
+	}
+	return m, err
 }

@@ -11,7 +11,7 @@ const told = { mm: ["m", (v) => v / 1000], deg: ["rad", (v) => v * radPerDeg], m
 // inUnits returns a value with all quantities below it in other units. A key such as extra_per_m is no length.
 function inUnits(units, value, turn) {
   if (Array.isArray(value)) return value.map((v) => inUnits(units, v, turn));
-  if (value === null || typeof value !== "object") return turn ? turn(value) : value;
+  if (value === null || typeof value !== "object") return turn && value !== null ? turn(value) : value;
   return Object.fromEntries(Object.entries(value).map(([key, v]) => {
     const [, stem, unit] = key.match(/^(.*(?<!_per)_)([a-z]+)$/) || [];
     const [to, other] = units[unit] || [];
@@ -62,7 +62,7 @@ function unpack(buffer) {
   return { head, lux: numbers.subarray(0, cells), ppfd: numbers.subarray(cells, 2 * cells), cut: { lux: numbers.subarray(2 * cells, 2 * cells + slice), ppfd: numbers.subarray(2 * cells + slice) } };
 }
 
-async function post(path, value) {
+export async function post(path, value) {
   const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: body(value) });
   if (!response.ok) throw new Error(await response.text());
   return response.json();

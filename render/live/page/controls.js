@@ -28,7 +28,7 @@ function read(typed, unit, { min, max }) {
 
 // slider makes a row with a label, a slider, a number field and a unit. of() gives { value, min, max, disabled }, set(v)
 // changes the state and may return words about it, page.done(settled, busy, run) tells the page.
-function slider({ id, label, unit, step, whole, of, set, page, about = "" }) {
+export function slider({ id, label, unit, step, whole, of, set, page, about = "" }) {
   const name = make("label", { htmlFor: id, textContent: label, id: `${id}-label` });
   const range = make("input", { type: "range", id: `${id}-slider`, ariaDescription: about || null });
   range.setAttribute("aria-labelledby", name.id);
@@ -83,7 +83,7 @@ function slider({ id, label, unit, step, whole, of, set, page, about = "" }) {
 }
 
 // list makes a row with a label and a list of { value, text }.
-function list({ id, label, options, get, set, page }) {
+export function list({ id, label, options, get, set, page, told = () => "" }) {
   const select = make("select", { id }, ...options.map((o) => make("option", { value: o.value, textContent: o.text })));
   const said = make("p", { className: "said", role: "status", hidden: true });
   let words = "", fresh = false;
@@ -92,7 +92,9 @@ function list({ id, label, options, get, set, page }) {
   const show = () => {
     if (!fresh) words = "";
     fresh = false;
+    for (const option of select.options) option.textContent = options.find((o) => o.value === option.value).text;
     select.value = get();
+    if (told() && select.selectedOptions.length) select.selectedOptions[0].textContent += told();
     said.textContent = words;
     said.hidden = !words;
   };
@@ -104,6 +106,9 @@ function limited(control, unit, { of, ...props }) {
   const end = unit && `_${unit === "%" ? "percent" : spelt(unit)}`, low = control[`low${end}`], high = control[`high${end}`];
   return { ...props, about: control.about, of: () => { const { min = low, max = high, ...now } = of(); return { ...now, min: Math.max(min, low), max: Math.min(max, high) }; } };
 }
+
+// railWord names a rail as a heading.
+const railWord = (name) => (/^rail\b/i.test(name) ? `R${name.slice(1)}` : `Rail ${name}`);
 
 // railControls are the rows of rail number r. page has scene, state(), settled() and done().
 export function railControls(page, r) {
@@ -129,13 +134,14 @@ export function railControls(page, r) {
     one("spacing", "mm", 1, {
       of: () => ({ value: spacing(rail()), max: Math.max(spacing(rail()), widestSpacing(rail(), on)), disabled: rail().modules.length < 2 }),
       set: (v) => setSpacing(rail(), v, on) }),
-    list({ id: id("optic"), label: "optic", options: optics, page, get: () => rail().optic, set: (v) => { rail().optic = v; rail().beam_deg = 0; } }),
+    list({ id: id("optic"), label: "optic", options: optics, page, get: () => rail().optic, set: (v) => { rail().optic = v; rail().beam_deg = 0; for (const m of rail().modules) delete m.optic; },
+      told: () => (rail().beam_deg ? ` at ${round(rail().beam_deg, 0.1)}\u00b0` : "") }),
     one("beam", "\u00b0", 0.5, { label: "beam angle",
       of: () => ({ value: rail().beam_deg || optic().beam_deg, min: 1, max: beamMost(), disabled: optic().measured }),
       set: (v) => { rail().beam_deg = v === optic().beam_deg && rail().optic ? 0 : v; } }),
     one("current", "mA", 5, {
       of: () => ({ value: rail().current_ma || used()[0].current_ma, min: Math.ceil(Math.max(...used().map((m) => m.low_ma))), max: Math.floor(Math.min(...used().map((m) => m.high_ma))) }),
-      set: (v) => { rail().current_ma = v; } }),
+      set: (v) => { rail().current_ma = v; for (const m of rail().modules) delete m.current_ma; } }),
     mm("height", lowest, Math.max(600, start.height_mm)),
     mm("y", Math.min(0, start.y_mm), Math.max(scene.width_mm, start.y_mm)),
     one("tilt", "\u00b0", 0.5, { of: () => ({ value: rail().tilt_deg }), set: (v) => { rail().tilt_deg = v; } }),
@@ -145,7 +151,7 @@ export function railControls(page, r) {
     rail().optic ? "" : "the modules have different optics",
     rail().current_ma ? "" : "the modules have different currents",
   ].filter(Boolean).join("; ");
-  const legend = make("legend", { textContent: `Rail ${own.name}`, dir: "auto" });
+  const legend = make("legend", { textContent: railWord(own.name), dir: "auto" });
   const set = make("fieldset", { id: `rail-${r}` }, legend, ...rows.map((x) => x.row), remark);
   return { row: set, show: (busy) => { rows.forEach((x) => x.show(busy)); remark.textContent = words(); remark.hidden = !words(); } };
 }

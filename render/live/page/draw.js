@@ -9,21 +9,26 @@ export class Pictures {
     this.held = {};
   }
 
-  // layout gives both pictures the same scale, as large as the window holds.
-  layout(state) {
+  // layout gives both pictures the same scale, as large as the window holds. Their room grows with the rails once a
+  // slider is let go, and stays while it moves.
+  layout(state, { moving, view }) {
     const { scene } = this;
     const tall = Math.max(scene.height_mm, state.depth_mm + Math.max(...state.rails.map((r, i) => r.height_mm + scene.rails[i].thickness_mm)));
-    const high = Math.ceil((tall + 10) / 50) * 50;
+    if (!moving || !this.high) this.high = Math.max(this.high || 0, Math.ceil((tall + 10) / 50) * 50);
+    const { high } = this, section = document.getElementById("pictures"), along = view.across ? scene.width_mm : scene.length_mm;
+    const beside = innerWidth > 1080 && scene.length_mm < 1.5 * scene.width_mm;
+    section.classList.toggle("beside", beside);
     const column = document.getElementById("plan-title").parentElement.clientWidth - margin.left - margin.right;
-    const room = innerHeight - document.querySelector("header").offsetHeight - 150 - 2 * (margin.ruler + margin.bar);
+    const tops = document.querySelector("header").offsetHeight + document.getElementById("outcome").offsetHeight + 150;
+    const room = innerHeight - tops - (beside ? 1 : 2) * (margin.top + margin.ruler + margin.bar);
     // On a low window the pictures reach below its edge, the plan alone as little as can be.
-    const least = innerHeight <= 520 ? (innerHeight - 140) / scene.width_mm : 0.35 * column / scene.length_mm;
-    const perMM = Math.min(column / scene.length_mm, Math.max(room / (scene.width_mm + high), least));
+    const least = innerHeight <= 520 ? (innerHeight - 140) / scene.width_mm : 0.8 * column / scene.length_mm;
+    const perMM = Math.min(column / Math.max(scene.length_mm, along), Math.max(room / (beside ? Math.max(scene.width_mm, high) : scene.width_mm + high), least));
     this.plan.layout(scene.length_mm, scene.width_mm, perMM, column);
-    this.cut.layout(scene.length_mm, high, perMM, column);
+    this.cut.layout(along, high, perMM, column);
     const { plan, cut } = this;
     plan.place(plan.light, margin.left, margin.top, scene.length_mm * perMM, scene.width_mm * perMM);
-    cut.place(cut.light, margin.left, cut.y(state.depth_mm), scene.length_mm * perMM, state.depth_mm * perMM);
+    cut.place(cut.light, margin.left, cut.y(state.depth_mm), along * perMM, state.depth_mm * perMM);
   }
 
   // field is the light of one quantity on the plane.
@@ -32,12 +37,13 @@ export class Pictures {
 
   scale(answer, quantity, hold) {
     if (!hold) this.held = {};
-    this.held[quantity] ||= { plan: answer.head[quantity].scale, cut: quantity === "lux" ? answer.head.section.scale : answer.head.section.ppfd_scale };
+    this.held[quantity] ||= { plan: answer.head.plane[quantity].scale, cut: quantity === "lux" ? answer.head.section.scale : answer.head.section.ppfd_scale };
     return this.held[quantity];
   }
 
-  draw({ state, answer, quantity, hold }) {
-    this.layout(state);
+  draw({ state, answer, quantity, hold, page }) {
+    this.layout(state, page);
+    this.page = page;
     const scales = this.scale(answer, quantity, hold);
     const { table, scene } = this;
     paint(this.plan.light, { ...this.field(answer, quantity), scale: scales.plan, table, flip: true });
@@ -48,38 +54,48 @@ export class Pictures {
     this.drawCut(state, answer, quantity, scales.cut, level);
   }
 
+  // chosen tells whether a thing is selected, and boxes are the obstacles as they are dragged.
+  chosen(...ids) { return ids.includes(this.page.selected); }
+  boxes() { return this.scene.boxes.map((_, i) => this.page.handles.grips.sought(i)); }
+
   drawPlan(state, answer, quantity, scale, goal) {
-    const { plan, scene } = this;
+    const { plan, scene } = this, { plane, section } = answer.head;
     plan.clear();
     plan.contours(this.field(answer, quantity), { left: 0, bottom: 0, right: scene.length_mm, top: scene.width_mm }, scale, goal);
-    const z = state.depth_mm - answer.head.plane.depth_mm;
-    for (const b of scene.boxes) {
+    const z = state.depth_mm - plane.depth_mm;
+    this.boxes().forEach((b, i) => {
       const [l, f, low] = b.low_mm, [r, k, high] = b.high_mm;
       const within = low <= z && z < high - 0.001; // no figure counts what is inside
-      plan.rect(Math.max(l, 0), Math.max(f, 0), Math.min(r, scene.length_mm), Math.min(k, scene.width_mm), { stroke: "rgb(255 255 255 / 75%)", dash: [5, 4], fill: within ? css("--rail") : undefined });
-    }
+      plan.rect(Math.max(l, 0), Math.max(f, 0), Math.min(r, scene.length_mm), Math.min(k, scene.width_mm), { stroke: this.chosen(`obstacle-${i}`) ? css("--focus") : "rgb(255 255 255 / 75%)", dash: [5, 4], width: this.chosen(`obstacle-${i}`) ? 2.5 : 1.25, fill: within ? css("--rail") : undefined });
+    });
     scene.rails.forEach((rail, i) => {
       const y = state.rails[i].y_mm, half = rail.width_mm / 2;
       const left = Math.max(rail.left_mm, -20), right = Math.min(rail.left_mm + rail.length_mm, scene.length_mm + 8);
       plan.rect(left, y - half, right, y + half, { stroke: "rgb(16 18 28 / 45%)", width: 2.6 });
-      plan.rect(left, y - half, right, y + half, { stroke: "rgb(255 255 255 / 80%)", width: 1.1 });
+      plan.rect(left, y - half, right, y + half, { stroke: this.chosen(`rail-${i}`, `bar-${i}`) ? css("--focus") : "rgb(255 255 255 / 80%)", width: this.chosen(`rail-${i}`, `bar-${i}`) ? 2.2 : 1.1 });
       for (const [from, to] of rail.keep_outs_mm) plan.rect(from, y - half, to, y + half, { fill: "rgb(255 255 255 / 45%)" });
     });
-    for (const part of answer.head.goal.parts.filter((p) => p.outlined)) plan.area(part.name, part.area_mm);
-    plan.rect(0, 0, scene.length_mm, scene.width_mm, { stroke: css("--wall"), width: 1.5 });
+    plane.dark.forEach((d) => plan.area([`dark: ${d.where}`, "dark"], d.area_mm, [3, 3]));
+    for (const part of answer.head.goal.parts.filter((p) => p.outlined)) plan.area([part.name], part.area_mm);
+    plan.line(section.across ? [section.at_mm, 0, section.at_mm, scene.width_mm] : [0, section.at_mm, scene.length_mm, section.at_mm]);
+    plan.rect(0, 0, scene.length_mm, scene.width_mm, { stroke: this.chosen("walls") ? css("--focus") : css("--wall"), width: this.chosen("walls") ? 3 : 1.5 });
     plan.rulers();
-    plan.bar(scale, scene.colours, names[quantity], goal, answer.head[quantity].max);
-    plan.lines.setAttribute("aria-label", `plan of the light, seen from above, front at the bottom; from ${Math.round(answer.head[quantity].min)} to ${Math.round(answer.head[quantity].max)} ${names[quantity]}`);
+    plan.text("back wall", (margin.left + plan.right) / 2, margin.top - 5, { align: "center" });
+    plan.text("front", (margin.left + plan.right) / 2, plan.bottom + 33, { align: "center" });
+    plan.bar(scale, scene.colours, names[quantity], goal, plane[quantity].max);
+    const [low, high] = [plane[quantity].min, plane[quantity].max].map(Math.round);
+    plan.lines.setAttribute("aria-label", `plan of the light, seen from above, front at the bottom; from ${low} to ${high} ${names[quantity]}${plane.dark.length ? `; dark: ${plane.dark.map((d) => d.where).join(", ")}` : ""}`);
   }
 
   drawCut(state, answer, quantity, scale, goal) {
-    const { cut, scene } = this;
-    const depth = state.depth_mm, y = answer.head.section.y_mm;
+    const { cut, scene } = this, { section } = answer.head;
+    const depth = state.depth_mm, axis = section.across ? 1 : 0, wide = section.across ? scene.width_mm : scene.length_mm;
+    if (wide !== cut.wide) return; // the other slice is on its way
     cut.clear();
-    cut.rect(0, depth, scene.length_mm, cut.high, { fill: css("--air") });
-    cut.contours(this.slice(answer, quantity), { left: 0, bottom: 0, right: scene.length_mm, top: depth, down: true }, scale, goal);
+    cut.rect(0, depth, wide, cut.high, { fill: css("--air") });
+    cut.contours(this.slice(answer, quantity), { left: 0, bottom: 0, right: wide, top: depth, down: true }, scale, goal);
     const rays = new Path2D();
-    for (const ray of answer.head.section.rays_mm) {
+    for (const ray of section.rays_mm) {
       for (let k = 0; k + 1 < ray.length; k += 2) rays[k ? "lineTo" : "moveTo"](cut.x(ray[k]), cut.y(ray[k + 1]));
     }
     cut.ctx.save();
@@ -87,20 +103,28 @@ export class Pictures {
     cut.ctx.rect(margin.left, margin.top, cut.right - margin.left, cut.bottom - margin.top);
     cut.ctx.clip();
     cut.ctx.lineWidth = 1; cut.ctx.strokeStyle = "rgb(150 150 150 / 70%)"; cut.ctx.setLineDash([6, 5]); cut.ctx.stroke(rays); cut.ctx.setLineDash([]);
-    for (const b of scene.boxes) cut.rect(b.low_mm[0], b.low_mm[2], b.high_mm[0], b.high_mm[2], { fill: css("--rail"), stroke: css("--soft") });
-    if (scene.cover) cut.rect(0, depth + scene.cover.from_mm, scene.length_mm, depth + scene.cover.to_mm, { fill: css("--rail"), stroke: css("--soft"), width: 0.75 });
-    scene.rails.forEach((rail, i) => this.drawRail(rail, state.rails[i], depth, y));
+    for (const b of this.boxes()) cut.rect(b.low_mm[axis], b.low_mm[2], b.high_mm[axis], b.high_mm[2], { fill: css("--rail"), stroke: css("--soft") });
+    if (scene.cover) cut.rect(0, depth + scene.cover.from_mm, wide, depth + scene.cover.to_mm, { fill: css("--rail"), stroke: this.chosen("cover") ? css("--focus") : css("--soft"), width: this.chosen("cover") ? 2 : 0.75 });
+    scene.rails.forEach((rail, i) => this.drawRail(rail, state.rails[i], depth, section));
     cut.ctx.restore();
-    cut.rect(0, 0, scene.length_mm, Math.min(scene.height_mm, cut.high), { stroke: css("--wall"), width: 1.5 });
+    cut.rect(0, 0, wide, Math.min(scene.height_mm, cut.high), { stroke: css("--wall"), width: 1.5 });
     cut.rulers();
+    cut.text(section.across ? "front" : "left", margin.left, cut.bottom + 33);
+    cut.text(section.across ? "back wall" : "right", cut.right, cut.bottom + 33, { align: "right" });
     cut.bar(scale, scene.colours, names[quantity], goal, answer.cut[quantity].reduce((a, b) => Math.max(a, b), 0));
-    cut.lines.setAttribute("aria-label", `slice along the tank at y = ${Math.round(y)} mm, seen from the front`);
+    cut.lines.setAttribute("aria-label", section.across ? `slice across the tank at x = ${Math.round(section.at_mm)} mm, seen from the left` : `slice along the tank at y = ${Math.round(section.at_mm)} mm, seen from the front`);
   }
 
-  drawRail(rail, state, depth, y) {
-    const { cut } = this;
-    const face = depth + state.height_mm, faint = Math.abs(state.y_mm - y) > rail.width_mm / 2;
-    cut.ctx.globalAlpha = faint ? 0.45 : 1;
+  drawRail(rail, state, depth, section) {
+    const { cut } = this, face = depth + state.height_mm;
+    if (section.across) {
+      const half = rail.width_mm / 2;
+      cut.rect(state.y_mm - half, face, state.y_mm + half, face + rail.thickness_mm, { fill: css("--rail"), stroke: css("--soft") });
+      const board = Math.max(...state.modules.map((m) => rail.modules[m.like].width_mm)) / 2;
+      cut.rect(state.y_mm - board, face - 3, state.y_mm + board, face + 4, { fill: css("--ink") });
+      return;
+    }
+    cut.ctx.globalAlpha = Math.abs(state.y_mm - section.at_mm) > rail.width_mm / 2 ? 0.45 : 1;
     cut.rect(rail.left_mm, face, rail.left_mm + rail.length_mm, face + rail.thickness_mm, { fill: css("--rail"), stroke: css("--soft") });
     for (const m of state.modules) {
       const board = rail.modules[m.like];

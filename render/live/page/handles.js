@@ -1,12 +1,16 @@
 // The modules on the plan, as handles that a hand drags and keys move.
 import { make } from "./controls.js";
+import { Grips } from "./grips.js";
 import { clamp, round } from "./state.js";
 
 // Handles are one node for each module. page has scene, state(), changed(settled, busy, run) and cancel().
 export class Handles {
   constructor(page, frame) {
-    Object.assign(this, { page, frame, root: frame.root.querySelector(".handles") });
+    Object.assign(this, { page, frame, root: frame.root.querySelector(".handles"), grips: new Grips(page, frame) });
   }
+
+  // forget lets them be made anew, for another version of the scene.
+  forget() { delete this.root.dataset.made; this.grips.forget(); }
 
   // place puts the handles where the modules are, and makes them anew where their number changes.
   place() {
@@ -18,11 +22,12 @@ export class Handles {
       this.root.replaceChildren(...rails.flatMap((rail, r) => rail.modules.map((_, i) => this.make(r, i))));
     }
     for (const node of this.root.children) node.show();
+    this.grips.place();
   }
 
   make(r, i) {
     const { page, frame } = this, own = page.scene.rails[r];
-    const node = make("div", { className: "handle", tabIndex: 0, textContent: String(i + 1) });
+    const node = make("div", { className: "handle", tabIndex: 0 }, make("span", { textContent: String(i + 1) }));
     const at = () => page.state().rails[r].modules[i];
     const board = () => own.modules[at().like];
     const low = () => Math.min(own.left_mm + board().length_mm / 2, at().x_mm), high = () => Math.max(own.left_mm + own.length_mm - board().length_mm / 2, at().x_mm);
@@ -30,7 +35,9 @@ export class Handles {
     node.setAttribute("role", "slider");
     node.setAttribute("aria-label", `module ${page.scene.rails.length > 1 ? `${own.name}:` : ""}${i + 1}`);
     node.setAttribute("aria-orientation", "horizontal");
+    node.addEventListener("focus", () => { if (String(page.chosen) !== String([r, i])) page.choose(r, i); });
     node.show = () => {
+      node.classList.toggle("chosen", String(page.chosen) === String([r, i]));
       const state = page.state().rails[r];
       Object.assign(node.style, { left: `${frame.x(at().x_mm)}px`, top: `${frame.y(state.y_mm)}px`, width: `${board().length_mm * frame.perMM}px`, height: `${board().width_mm * frame.perMM * Math.cos(state.tilt_deg * Math.PI / 180)}px` });
       node.setAttribute("aria-valuemin", low());

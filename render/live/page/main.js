@@ -1,10 +1,12 @@
 // The page: joins state, controls, pictures and answers.
 import { Asker, check, listen, save, shownScene } from "./ask.js";
-import { make, levelControls, railControls, waterControls } from "./controls.js";
+import { make } from "./controls.js";
 import { Pictures } from "./draw.js";
 import { Handles } from "./handles.js";
 import { colourTable, margin, number, valueAt } from "./picture.js";
 import { History, aside, copy, draft } from "./state.js";
+import { viewing } from "./view.js";
+import { versioned } from "./versions.js";
 
 const $ = (id) => document.getElementById(id);
 const say = (id, text) => { if ($(id).textContent !== text) $(id).textContent = text; };
@@ -12,7 +14,8 @@ const say = (id, text) => { if ($(id).textContent !== text) $(id).textContent = 
 class Page {
   // A page goes on with the draft that its tab kept, where that is of this version of the scene.
   constructor(scene, kept) {
-    this.scene = scene;
+    Object.assign(this, { scene, disk: scene.disk, scenes: new Map([[scene.state.version, scene]]), opened: new Set(), chosen: null, controls: [] });
+    this.view = { depth_mm: null, across: false, cut_mm: null };
     this.history = new History(scene.state, kept);
     this.now = kept ? kept.now : copy(scene.state);
     this.saved = kept ? kept.saved : "";
@@ -37,12 +40,9 @@ class Page {
     $("name").value = scene.save_as;
     $("quantity").value = scene.goal.photons ? "ppfd" : "lux";
     $("dli-row").hidden = true;
-    const water = waterControls(this);
-    $("water").append(...water.rows);
-    const channels = scene.channels.length > 1; // a single one has no slider: its level is that of all
-    this.controls = [water, ...scene.rails.map((_, r) => railControls(this, r)), ...(channels ? [levelControls(this)] : [])];
-    $("rails").append(...this.controls.slice(1).map((c) => c.row));
-    if (scene.rails.length > 1 || channels) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
+    this.build();
+    if (scene.rails.length > 1 || scene.channels.length > 1) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
+    this.listenToView();
     this.listen();
     this.changed(true);
     $("back").hidden = !(aside.get() || []).length;
@@ -52,7 +52,7 @@ class Page {
   listen() {
     $("undo").addEventListener("click", () => this.restore(this.history.undo()));
     $("redo").addEventListener("click", () => this.restore(this.history.redo()));
-    $("reset").addEventListener("click", () => { this.restore(this.history.first); this.changed(true); });
+    $("reset").addEventListener("click", async () => { await this.restore(this.history.first); this.changed(true); });
     $("reload").addEventListener("click", () => this.leaveFor(null, [...(aside.get() || []), ...this.unsavedDraft()]));
     $("back").addEventListener("click", () => { const list = aside.get() || []; this.leaveFor(list.pop(), [...this.unsavedDraft(), ...list]); });
     addEventListener("pagehide", () => this.keep());
@@ -63,8 +63,6 @@ class Page {
     addEventListener("resize", () => this.redraw());
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.redraw());
     addEventListener("keydown", (event) => this.key(event));
-    $("plan").addEventListener("pointermove", (event) => this.point(event));
-    $("plan").addEventListener("pointerleave", () => { this.at = null; this.sayHere(); });
   }
 
   // leaveFor loads the page anew with a draft, or, without one, with the newest scene file; others are laid aside.
@@ -103,8 +101,8 @@ class Page {
     }
   }
 
-  restore(state) {
-    this.now = copy(state);
+  async restore(state) {
+    await this.at(state);
     this.keep();
     this.show();
     this.ask(true);
@@ -112,6 +110,7 @@ class Page {
 
   // changed is called after every change of the state; busy is the field that is being written in, run the thing that a key moves.
   changed(settled, busy, run) {
+    this.moving = !settled;
     if (settled) this.history.settle(this.now, run);
     if (settled) this.keep();
     this.show(busy);
@@ -120,7 +119,8 @@ class Page {
 
   ask(settled) {
     document.body.dataset.state = "busy";
-    this.asker.ask(this.now, settled);
+    this.mark();
+    this.asker.ask({ ...this.now, view: this.view }, settled);
   }
 
   show(busy) {
@@ -148,6 +148,7 @@ class Page {
   // idle is called when nothing is left to ask: what check would say of the scene is asked once nothing has moved for a while.
   idle() {
     document.body.dataset.state = "idle";
+    this.mark();
     this.speakSoon();
     clearTimeout(this.checking);
     this.checking = setTimeout(() => this.check(), 250);
@@ -165,7 +166,7 @@ class Page {
     if (this.drawing || !this.answer) return;
     this.drawing = requestAnimationFrame(() => {
       this.drawing = 0;
-      this.pictures.draw({ state: this.now, answer: this.answer, quantity: $("quantity").value, hold: $("hold").checked });
+      this.pictures.draw({ state: this.now, answer: this.answer, quantity: $("quantity").value, hold: $("hold").checked, page: this });
       this.handles.place();
       this.sayHere();
     });
@@ -198,30 +199,13 @@ class Page {
       return row;
     }));
     say("heat", `${head.heat[0].toUpperCase()}${head.heat.slice(1)}.`);
-    const depth = `${Math.round(head.plane.depth_mm)} mm under the surface`;
-    say("plan-title", this.scene.named_plane ? `Plan: ${this.scene.plane}, ${depth}` : `Plan: ${depth}`);
-    say("cut-title", `Slice along the tank at y = ${Math.round(head.section.y_mm)} mm, from the front`);
+    this.sayTitles(head);
   }
 
   // speakSoon tells a screen reader the outcome once nothing has moved for a while.
   speakSoon() {
     clearTimeout(this.speaking);
     this.speaking = setTimeout(() => say("spoken", $("misfit").hidden ? `mean ${$("mean").textContent}, min/mean ${$("even").textContent}, ${$("watts").textContent}, goal ${$("goal").textContent}` : $("misfit").textContent), 500);
-  }
-
-  point(event) {
-    const { plan } = this.pictures;
-    if (!this.answer) return;
-    const box = plan.root.getBoundingClientRect();
-    const sx = (event.clientX - box.left - margin.left) / (plan.wide * plan.perMM), sy = (plan.bottom - (event.clientY - box.top)) / (plan.high * plan.perMM);
-    this.at = sx >= 0 && sx <= 1 && sy >= 0 && sy <= 1 ? [sx, sy] : null;
-    this.sayHere();
-  }
-  sayHere() {
-    if (!this.at || !this.answer) return say("here", "");
-    const [sx, sy] = this.at;
-    const value = (q) => number(valueAt(this.pictures.field(this.answer, q), sx, sy));
-    return say("here", `x ${Math.round(sx * this.scene.length_mm)}, y ${Math.round(sy * this.scene.width_mm)} mm: ${value("lux")} lx, ${value("ppfd")} \u00b5mol/m\u00b2/s`);
   }
 
   async save() {
@@ -242,7 +226,7 @@ class Page {
   versioned(version) {
     if (this.gone) this.ask(true); // the program is there again
     this.gone = false;
-    this.notice(version > this.scene.state.version ? "The scene file, or a file that it names, has changed since this page was opened. Changes made here are kept when it is loaded." : "", true);
+    this.notice(version > this.disk ? "The scene file, or a file that it names, has changed since this page was opened. Changes made here are kept when it is loaded." : "", true);
   }
   lost(text) {
     this.gone = true;
@@ -255,6 +239,8 @@ class Page {
     $("reload").hidden = !reload;
   }
 }
+
+Object.assign(Page.prototype, versioned, viewing);
 
 const kept = draft.get();
 const response = await fetch(kept ? `scene?version=${kept.version}` : "scene");

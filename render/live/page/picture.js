@@ -5,7 +5,7 @@ import { clamp } from "./state.js";
 
 const widest = 1000; // pixels of the light's canvas; the browser smooths beyond
 const leastBar = 420; // pixels of a scale with its words, however narrow the tank
-export const margin = { left: 48, right: 14, top: 4, ruler: 26, bar: 42 };
+export const margin = { left: 48, right: 14, top: 18, ruler: 38, bar: 42 };
 
 const css = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 export const number = (v) => (Math.abs(v) < 0.005 ? "0" : v >= 1000 ? Math.round(v).toString() : Number(v.toPrecision(3)).toString());
@@ -111,29 +111,73 @@ export class Frame {
     ctx.lineWidth = width; ctx.strokeStyle = "rgb(255 255 255 / 90%)"; ctx.stroke(path);
   }
 
-  // contours draws the lines of a field whose cells fill left..right and bottom..top; goal is drawn heavier.
+  // contours draws the lines of a field whose cells fill left..right and bottom..top, each with its level where it is long
+  // enough; goal is drawn heavier.
   contours(field, { left, bottom, right, top, down }, scale, goal) {
     const { nx, ny } = field;
     const px = (i) => this.x(left + clamp((i + 0.5) / nx, 0, 1) * (right - left));
     const py = (j) => this.y(down ? top - clamp((j + 0.5) / ny, 0, 1) * (top - bottom) : bottom + clamp((j + 0.5) / ny, 0, 1) * (top - bottom));
-    const path = new Path2D(), heavy = new Path2D(), sought = new Field(field, px, py);
-    for (const level of scale.ticks) if (level > 0 && level !== goal) trace(path, sought.lines(level));
-    if (goal > 0) trace(heavy, sought.lines(goal));
+    const path = new Path2D(), heavy = new Path2D(), sought = new Field(field, px, py), levels = [];
+    for (const level of new Set([...scale.ticks, goal])) {
+      if (!(level > 0)) continue;
+      const lines = sought.lines(level);
+      trace(level === goal ? heavy : path, lines);
+      levels.push([level, lines]);
+    }
     this.pale(path, 0.9);
     this.pale(heavy, 2.2);
+    this.taken = [];
+    for (const [level, lines] of levels) this.label(number(level), lines);
   }
 
-  // area outlines a part of the plane and writes its name into its upper left corner, where it has room.
-  area(name, [left, front, right, back]) {
+  // label writes a level onto the longest of its lines, where that is straight enough and nothing stands there yet.
+  label(words, lines) {
+    const { ctx, taken } = this, wide = ctx.measureText(words).width + 8;
+    const longest = lines.reduce((a, b) => (b.points.length > a.length ? b.points : a), []);
+    const half = Math.max(2, Math.round(longest.length / 12));
+    for (const share of [0.5, 0.3, 0.7, 0.15, 0.85]) {
+      const i = Math.round(share * (longest.length - 1)), from = longest[i - half], to = longest[i + half], at = longest[i];
+      if (!from || !to || Math.hypot(to[0] - from[0], to[1] - from[1]) < wide || taken.some(([x, y]) => Math.hypot(x - at[0], y - at[1]) < 1.6 * wide)) continue;
+      if (at[0] < margin.left + wide / 2 || at[0] > this.right - wide / 2) continue;
+      taken.push(at);
+      let turn = Math.atan2(to[1] - from[1], to[0] - from[0]);
+      if (Math.abs(turn) > Math.PI / 2) turn -= Math.sign(turn) * Math.PI;
+      ctx.save();
+      ctx.translate(...at);
+      ctx.rotate(turn);
+      this.haloed(words, 0, 0, { align: "center", base: "middle" });
+      ctx.restore();
+      return;
+    }
+  }
+
+  // haloed writes onto light of any colour.
+  haloed(words, x, y, how = {}) {
     const { ctx } = this;
+    Object.assign(ctx, { lineWidth: 3, lineJoin: "round", strokeStyle: "rgb(16 18 28 / 70%)", textAlign: how.align || "left", textBaseline: how.base || "alphabetic" });
+    ctx.strokeText(words, x, y);
+    this.text(words, x, y, { ...how, ink: "#ffffff" });
+  }
+
+  // line draws a dashed line, such as that of the cut, from x, y to x, y in mm.
+  line([x1, y1, x2, y2]) {
     const path = new Path2D();
-    path.rect(this.x(left), this.y(back), (right - left) * this.perMM, (back - front) * this.perMM);
-    this.pale(path, 2);
-    if (ctx.measureText(name).width + 12 > (right - left) * this.perMM || (back - front) * this.perMM < 20) return;
-    ctx.lineWidth = 3; ctx.strokeStyle = "rgb(16 18 28 / 60%)";
-    ctx.textAlign = "left"; ctx.textBaseline = "alphabetic";
-    ctx.strokeText(name, this.x(left) + 6, this.y(back) + 15);
-    this.text(name, this.x(left) + 6, this.y(back) + 15, { ink: "#ffffff" });
+    path.moveTo(this.x(x1), this.y(y1)); path.lineTo(this.x(x2), this.y(y2));
+    this.ctx.setLineDash([10, 4, 2, 4]);
+    this.pale(path, 1.2);
+    this.ctx.setLineDash([]);
+  }
+
+  // area outlines a part of the plane, dashed where dash says how, and writes the first of its names that has room into
+  // its upper left corner.
+  area(names, [left, front, right, back], dash = []) {
+    const path = new Path2D(), { ctx } = this;
+    path.rect(this.x(left) + 1, this.y(back) + 1, (right - left) * this.perMM - 2, (back - front) * this.perMM - 2);
+    ctx.setLineDash(dash);
+    this.pale(path, dash.length ? 1.4 : 2);
+    ctx.setLineDash([]);
+    const name = names.find((n) => ctx.measureText(n).width + 12 <= (right - left) * this.perMM);
+    if (name && (back - front) * this.perMM >= 18) this.haloed(name, this.x(left) + 6, this.y(back) + 15);
   }
 
   text(words, x, y, { align = "left", base = "alphabetic", ink = css("--soft") } = {}) {

@@ -81,16 +81,16 @@ export const mostThatFit = (rail, on) => { const r = room(rail, on); return Math
 export const widestSpacing = (rail, on) => { const r = room(rail, on); return (r.high - r.low) / Math.max(1, rail.modules.length - 1); };
 
 // placed puts modules a step apart about a middle, moved so far that all stand within the room.
-function placed(likes, step, rail, on) {
+function placed(modules, step, rail, on) {
   const { low, high } = room(rail, on);
-  const [first, last] = ends(rail), half = (likes.length - 1) / 2 * step;
+  const [first, last] = ends(rail), half = (modules.length - 1) / 2 * step;
   const middle = clamp((first + last) / 2, low + half, Math.max(low + half, high - half));
-  return likes.map((like, i) => ({ like, x_mm: round(middle - half + i * step, 0.001) }));
+  return modules.map((m, i) => ({ ...m, x_mm: round(middle - half + i * step, 0.001) }));
 }
 
 export function setSpacing(rail, step, on) {
   const words = isEven(rail) ? "" : "The modules are now spaced equally.";
-  rail.modules = placed(inOrder(rail).map((m) => m.like), step, rail, on);
+  rail.modules = placed(inOrder(rail), step, rail, on);
   return words;
 }
 
@@ -103,7 +103,7 @@ export function setCount(rail, n, was, on) {
   const wish = spacing(was) || spacing(on.start) || (high - low) / n;
   const most = (high - low) / Math.max(1, n - 1);
   const step = wish <= most ? wish : Math.max(Math.floor(most), Math.min(most, board));
-  rail.modules = placed(likesFor(n, on), step, was, on);
+  rail.modules = placed(likesFor(n, on).map((like) => ({ like, ...was.modules.find((m) => m.like === like) })), step, was, on);
   const words = [];
   const kinds = kindsOf(on.own);
   if (new Set(kinds).size > 1) words.push([...new Set(kinds)].map((k) => `${rail.modules.filter((m) => kinds[m.like] === k).length} ${k}`).join(", "));

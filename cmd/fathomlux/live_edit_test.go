@@ -1,0 +1,164 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"fathomlux/scene"
+)
+
+// put types a value into a field of a thing, and waits for what comes of it.
+func (b tab) put(id, value string) {
+	b.Helper()
+	b.waitFor(fmt.Sprintf(`(() => { const e = document.getElementById(%q); if (!e) return false; e.closest("details").open = true; e.focus(); e.value = %q;
+		e.dispatchEvent(new Event("change")); return true; })()`, id, value))
+}
+
+// version is which one the page shows.
+func (b tab) version(want string) {
+	b.Helper()
+	b.waitFor(fmt.Sprintf(`(document.getElementById("things").dataset.version || "") === %q && document.body.dataset.state === "idle"`, want))
+}
+
+// TestLiveEdits changes on one page what has no slider, by hand and by keys: a wall, a fault, a rail, one module's lens
+// and part, an obstacle; undo goes back over all of it, and what is saved says what was done and keeps its comments.
+func TestLiveEdits(t *testing.T) {
+	t.Parallel()
+	file := dimFoyer(t)
+	rewrite(t, file, "count: 5", "count: 2")
+	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	start := b.look()
+	b.put("walls-back", "{mirror: 0.9}")
+	b.version("2")
+	if now := b.look(); now.Numbers == start.Numbers || evaluate[string](b, `document.activeElement.id`) != "walls-back" {
+		t.Errorf("a mirror changes nothing, or its field has lost the focus: %+v", now)
+	}
+	b.put("tank-length", "many")
+	b.waitFor(`document.getElementById("tank-length").closest(".control").querySelector(".said").textContent.includes("does not begin with a number")`)
+	b.do(chromedp.KeyEvent(kb.Escape))
+	b.press(".adders button")
+	b.version("3")
+	b.do(chromedp.Focus(`#plan .grip.rail:nth-child(2)`), chromedp.KeyEvent(kb.ArrowUp, chromedp.KeyModifiers(chromedp.ModifierShift)))
+	b.waitFor(`document.querySelector("#undo:enabled") && document.getElementById("r1-y").value === "325"`)
+	b.do(chromedp.Focus(`#plan .handle:nth-child(3)`))
+	b.choose("module-optic", "wide-60f")
+	if got := evaluate[string](b, `[...document.querySelectorAll("#rails .remark:not([hidden])")].map((e) => e.textContent).join()`); !strings.Contains(got, "different optics") {
+		t.Errorf("one lens of its own: %q", got)
+	}
+	b.choose("module-part", "quad-blue")
+	b.version("4")
+	before := b.look()
+	b.dragBy("#plan .grip.box", -60, 0)
+	b.version("5")
+	if now := b.look(); now.Numbers == before.Numbers {
+		t.Error("an obstacle that moves changes nothing")
+	}
+	b.saveText(file, `mirror: 0.9`, "name: rail 2", "y: 325 mm", "part: quad-blue, optic: wide-60f", "# floor to rim")
+	for range 8 {
+		b.do(chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
+		b.settle()
+	}
+	b.version("1")
+	if now := b.look(); now != start {
+		t.Errorf("after undo it shows %+v, at first %+v", now, start)
+	}
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("console: %q", said)
+	}
+}
+
+// dragBy drags a node by some pixels with the mouse.
+func (b tab) dragBy(selector string, dx, dy float64) {
+	b.Helper()
+	at := evaluate[[]float64](b, fmt.Sprintf(`(() => { const n = document.querySelector(%q); n.scrollIntoView({ block: "center" }); const r = n.getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height * 0.2]; })()`, selector))
+	b.do(chromedp.DragAndDropXY(at[0], at[1], at[0]+dx, at[1]+dy, 6))
+}
+
+// saveText saves and looks for passages in the file that was saved.
+func (b tab) saveText(file string, passages ...string) {
+	b.Helper()
+	b.do(chromedp.SetValue("#name", "edited"))
+	b.press("#save button")
+	b.waitFor(`document.getElementById("saved").textContent.includes("edited.yaml")`)
+	text, err := os.ReadFile(filepath.Join(filepath.Dir(file), "edited.yaml"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, p := range passages {
+		if !strings.Contains(string(text), p) {
+			b.Errorf("the saved scene lacks %q:\n%s", p, text)
+		}
+	}
+}
+
+// TestLiveViews shows another plane and another cut: the figures stay those of the goal's plane, the pictures change, and
+// the pointer reads both.
+func TestLiveViews(t *testing.T) {
+	t.Parallel()
+	file := dimFoyer(t)
+	rewrite(t, file, "count: 5", "count: 2")
+	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	start := b.look()
+	b.do(chromedp.Focus("#plan .grip.cut"), chromedp.KeyEvent(kb.ArrowDown, chromedp.KeyModifiers(chromedp.ModifierShift)))
+	b.waitFor(`document.getElementById("cut-title").textContent.includes("y = 205 mm")`)
+	cut := b.look()
+	if cut.Numbers != start.Numbers || cut.Plan != start.Plan || cut.Cut == start.Cut {
+		t.Errorf("another cut: %+v, before %+v", cut, start)
+	}
+	b.choose("cut-way", "across")
+	b.waitFor(`document.getElementById("cut-title").textContent.includes("x = 590 mm")`)
+	evaluate[any](b, `(() => { const s = document.getElementById("plane-depth"); s.value = 100; s.dispatchEvent(new Event("change")); })()`)
+	b.waitFor(`document.getElementById("plan-title").textContent === "Plan: 100 mm under the surface"`)
+	if now := b.look(); now.Numbers != start.Numbers || now.Plan == start.Plan {
+		t.Errorf("another plane: %+v, before %+v", now, start)
+	}
+	for _, name := range []string{"plan", "cut"} {
+		evaluate[any](b, fmt.Sprintf(`(() => { const r = document.querySelector("#%s .light").getBoundingClientRect();
+			document.getElementById(%q).dispatchEvent(new PointerEvent("pointermove", { clientX: r.x + r.width / 2, clientY: r.y + r.height / 2 })); })()`, name, name))
+		if here := evaluate[string](b, `document.getElementById("here").textContent`); !strings.Contains(here, " lx, ") || strings.Contains(here, "NaN") {
+			t.Errorf("over the %s it reads %q", name, here)
+		}
+	}
+	b.press("#plane-goal")
+	b.choose("cut-way", "along")
+	b.settle()
+	if now := b.look(); now != start {
+		t.Errorf("back again it shows %+v, at first %+v", now, start)
+	}
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("console: %q", said)
+	}
+}
+
+// TestLiveSheets draws each sheet of the scene with a day, and says of what cannot be drawn why.
+func TestLiveSheets(t *testing.T) {
+	t.Parallel()
+	sc, err := scene.Read(filepath.Join("..", "..", "examples", "frag", "frag.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := liveOptions{workers: 1}
+	for name, starts := range map[string]string{"wiring": "<svg", "heat": "<svg", "drilling": "<svg", "money": "  part "} {
+		data, svg, err := o.sheet(context.Background(), sc, name)
+		if at := strings.Index(string(data), starts); err != nil || svg != (starts == "<svg") || at < 0 || at > 200 {
+			t.Errorf("%s: %v, svg %v: %.80q", name, err, svg, data)
+		}
+	}
+	if data, _, err := o.sheet(context.Background(), sc, "none"); err == nil {
+		t.Errorf("a sheet of no name: %.80q", data)
+	}
+	dayless, err := scene.Read(filepath.Join("..", "..", "examples", "foyer", "foyer.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if data, _, err := o.sheet(context.Background(), dayless, "day"); err == nil || !strings.Contains(err.Error(), "nothing to draw") {
+		t.Errorf("a day of a scene without one: %v, %.80q", err, data)
+	}
+}
