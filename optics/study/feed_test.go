@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fathomlux/optics"
+	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 	"fathomlux/scene/curve"

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/optics"
+	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/tolerance"
 	"fathomlux/scene"
