@@ -54,11 +54,15 @@ func (j *job) otherPlanes() (parts []any) {
 	first := optics.GoalPlane(j.scene, j.light.Planes)
 	for i := range j.light.Planes {
 		p := &j.light.Planes[i]
-		if p != first {
-			parts = append(parts, answer.Group{Title: unit.Capital(render.PlaneWords(p, j.look.Units))},
-				j.planPicture(p, p.Shown))
+		shown, other := j.planPicture(p, p.Shown), j.planPicture(p, p.Shown.Other())
+		switch {
+		case p == first:
+			parts = append(parts, other)
+		case other == nil:
+			parts = append(parts, shown)
+		default:
+			parts = append(parts, report.Beside{{shown}, {other}})
 		}
-		parts = append(parts, j.planPicture(p, p.Shown.Other()))
 	}
 	for i := range j.light.Planes {
 		if p := &j.light.Planes[i]; p != first {
