@@ -173,15 +173,22 @@ func explainOpen(err error) error {
 // ReadUnlit is Read of a scene that need not have rails yet: bare tells that it has none, and then it gets one with a
 // single module, in its text too.
 func ReadUnlit(path string) (sc *Scene, bare bool, err error) {
-	sc, err = Read(path)
+	data, err := ReadFile(path)
+	if err != nil {
+		_, err = Read(path)
+		return nil, false, err
+	}
+	return ParseUnlit(path, data)
+}
+
+// ParseUnlit is ReadUnlit with data in place of what the file at path holds; there need be no such file.
+func ParseUnlit(path string, data []byte) (sc *Scene, bare bool, err error) {
+	sc, err = Parse(path, data, beside(filepath.Dir(path)))
 	var faults *document.Error
 	if !errors.As(err, &faults) || !slices.ContainsFunc(faults.Faults, noRails) {
 		return sc, false, err
 	}
-	data, unread := ReadFile(path)
-	if unread == nil {
-		data, unread = document.Apply(data, []document.Edit{key.Scene.Row("rails").Edit(standIn)})
-	}
+	data, unread := document.Apply(data, []document.Edit{key.Scene.Row("rails").Edit(standIn)})
 	if unread != nil {
 		return nil, true, err
 	}

@@ -33,7 +33,13 @@ type arrangeOptions struct {
 }
 
 func newArrangeCommand(s streams) *cobra.Command {
-	var o arrangeOptions
+	c, _ := arrangeCommand(s)
+	return c
+}
+
+// arrangeCommand is the command with its options, which have the defaults of its flags.
+func arrangeCommand(s streams) (*cobra.Command, *arrangeOptions) {
+	o := &arrangeOptions{}
 	c := &cobra.Command{
 		Use:   "arrange SCENE",
 		Short: "find the best places for the modules along each rail, and for the rails across the tank",
@@ -65,7 +71,7 @@ scene and is the same on every run, but there may be better places that the sear
 	f.StringVar(&o.current, "current", "",
 		"range of currents, such as 250mA:500mA:25mA, of which a driver must give one: the lowest that reaches the goal's "+
 			"mean is taken, without one the lowest that serves no worse")
-	return command(s, c, &o.given, o.run)
+	return command(s, c, &o.given, o.run), o
 }
 
 func (o *arrangeOptions) run(ctx context.Context, s streams) error {

@@ -208,15 +208,17 @@ func filled(text string, width int) string {
 // newRootCommand returns the whole command line. A new command is one line here and one file beside this one.
 func newRootCommand(s streams) *cobra.Command {
 	root := &cobra.Command{
-		Use:   "fathomlux COMMAND",
+		Use:   "fathomlux [COMMAND]",
 		Short: "plan the light in a water tank",
-		Long: `A scene file describes the tank, its water, the rails and the LED modules. Each command answers one question
-about it, before a rail is drilled.`,
+		Long: `Without a command a page opens in the browser, on which all begins: a new tank, or a scene of this folder.
+
+A scene file describes the tank, its water, the rails and the LED modules. Each command answers one question about it,
+before a rail is drilled.`,
 		Args:          cobra.ArbitraryArgs,
 		SilenceUsage:  true,
 		SilenceErrors: true,
-		RunE:          runRoot,
 	}
+	opensPage(root, s)
 	root.SetIn(s.In)
 	root.SetOut(s.Out)
 	root.SetErr(s.Err)
@@ -258,16 +260,17 @@ about it, before a rail is drilled.`,
 	return root
 }
 
-// runRoot is reached where no command was named, or one that does not exist.
-func runRoot(c *cobra.Command, args []string) error {
-	if len(args) > 0 {
-		return unknownCommand(c, args[0])
+// opensPage lets the root, without a command, open the page in the browser.
+func opensPage(root *cobra.Command, s streams) {
+	page := &liveOptions{}
+	page.bind(root)
+	root.Flags().BoolVar(&page.noBrowser, "no-browser", false, "only print the address of the page")
+	root.RunE = func(c *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return unknownCommand(c, args[0])
+		}
+		return page.run(c.Context(), s)
 	}
-	c.SetOut(c.ErrOrStderr())
-	if err := c.Help(); err != nil {
-		return err
-	}
-	return errors.New("a command is missing; the list is above")
 }
 
 // newHelpCommand returns "fathomlux help COMMAND", which unlike cobra's own fails for a command that does not exist.

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"io"
 	"math"
 	"math/rand/v2"
 	"net/http/httptest"
@@ -70,7 +71,7 @@ func benchmarkServer(b *testing.B) {
 		b.Fatal(err)
 	}
 	o := liveOptions{given: givenScene(file), step: "10 mm"}
-	h := live.New(o.config("token", 1))
+	h := live.New(o.config("token", 1, newFolder(b.Context(), streams{Err: io.Discard}, []string{file})))
 	if err := h.Show(sc); err != nil {
 		b.Fatal(err)
 	}

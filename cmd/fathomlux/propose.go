@@ -37,7 +37,13 @@ type proposeOptions struct {
 }
 
 func newProposeCommand(s streams) *cobra.Command {
-	var o proposeOptions
+	c, _ := proposeCommand(s)
+	return c
+}
+
+// proposeCommand is the command with its options, which have the defaults of its flags.
+func proposeCommand(s streams) (*cobra.Command, *proposeOptions) {
+	o := &proposeOptions{}
 	c := &cobra.Command{
 		Use:   "propose SCENE",
 		Short: "propose lights that can be built, from the tank and the goal",
@@ -74,7 +80,7 @@ most. Ctrl-C stops the search; the lights that were found are written.`,
 	f.StringVar(&o.even, "even-at-least", "", "lowest uniformity U0 (min/mean), such as 0.5, beside the goal's")
 	choose(f, &o.keep, "keep", "what of the scene stays: nothing, or its rails, with other modules", "nothing", "rail")
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where no light meets the goal")
-	return command(s, c, &o.given, o.run)
+	return command(s, c, &o.given, o.run), o
 }
 
 func (o *proposeOptions) run(ctx context.Context, s streams) error {

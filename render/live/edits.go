@@ -3,6 +3,7 @@ package live
 import (
 	"errors"
 	"net/http"
+	"path/filepath"
 	"strings"
 
 	"fathomlux/scene"
@@ -55,7 +56,7 @@ func (h *Handler) edit(request editRequest) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return h.outlineOf(v), nil
+	return h.outlineOf(v, filepath.Base(v.scene.File)), nil
 }
 
 // plainFaults are the words of faults without the places of a file that nobody has seen.

@@ -15,8 +15,8 @@ import (
 // outlined is what an edit answers, as far as the tests look at it.
 type outlined struct {
 	Refused string
-	State   struct{ Version int }
-	Disk    int
+	State   struct{ Version int64 }
+	Disk    int64
 	Rails   []struct{ Name string }
 	Things  []struct {
 		ID   string
@@ -39,7 +39,7 @@ func (o outlined) value(id, key string) string {
 // stays as it was, and faults are told by their places.
 func TestEditsMakeVersions(t *testing.T) {
 	h, sc := handler(t, Config{})
-	state := State{1, edit.SettingOf(sc)}
+	state := State{numberOf(sc), edit.SettingOf(sc)}
 	state.Rails[0].AboveWaterM = 0.2
 	ask := func(s State, edits ...any) (o outlined) {
 		t.Helper()
@@ -51,23 +51,23 @@ func TestEditsMakeVersions(t *testing.T) {
 	}
 	put := func(value string, path ...any) object { return object{"path": path, "value": value} }
 	made := ask(state, put("{mirror: 0.9}", "tank", "walls", "back"), put("900 lx", "goal", "illuminance"))
-	if made.Refused != "" || made.State.Version != 2 || made.Disk != 1 || made.value("walls", "back") != "{mirror: 0.9}" ||
+	if made.Refused != "" || made.State.Version == numberOf(sc) || made.Disk != numberOf(sc) || made.value("walls", "back") != "{mirror: 0.9}" ||
 		made.value("goal", "illuminance") != "900 lx" {
 		t.Errorf("a mirror and a goal: %+v", made)
 	}
-	if v := h.version(2).scene; v.Tank.Walls.Back.Kind != scene.MirrorWall || v.Rails[0].AboveWaterM != 0.2 {
+	if v := h.version(made.State.Version).scene; v.Tank.Walls.Back.Kind != scene.MirrorWall || v.Rails[0].AboveWaterM != 0.2 {
 		t.Errorf("the version has %+v and a rail at %g m", v.Tank.Walls.Back, v.Rails[0].AboveWaterM)
 	}
-	if h.version(1).scene.Tank.Walls.Back.Kind == scene.MirrorWall {
+	if h.version(numberOf(sc)).scene.Tank.Walls.Back.Kind == scene.MirrorWall {
 		t.Error("the version before has changed")
 	}
-	state = State{2, edit.SettingOf(h.version(2).scene)}
+	state = State{made.State.Version, edit.SettingOf(h.version(made.State.Version).scene)}
 	rail := "{name: second, length: 300 mm, y: 40 mm, above_water: 90 mm, modules: {part: quad-cool, optic: round-60, count: 1, current: 350 mA}}"
 	two := ask(state, put(rail, "rails", len(state.Rails)))
 	if n := len(two.Rails); two.Refused != "" || n != len(state.Rails)+1 || two.Rails[n-1].Name != "second" {
 		t.Errorf("one more rail: %+v", two)
 	}
-	if one := ask(State{3, edit.SettingOf(h.version(3).scene)}, put("", "rails", len(state.Rails))); len(one.Rails) != len(state.Rails) {
+	if one := ask(State{two.State.Version, edit.SettingOf(h.version(two.State.Version).scene)}, put("", "rails", len(state.Rails))); len(one.Rails) != len(state.Rails) {
 		t.Errorf("the rail is not taken out: %+v", one)
 	}
 	for name, c := range map[string]struct {
@@ -91,7 +91,7 @@ func TestEditsMakeVersions(t *testing.T) {
 // TestModulesOfTheirOwn: one module of a rail gets another part, optic and current, within what the part takes.
 func TestModulesOfTheirOwn(t *testing.T) {
 	h, sc := handler(t, Config{})
-	state := State{1, edit.SettingOf(sc)}
+	state := State{numberOf(sc), edit.SettingOf(sc)}
 	r := &state.Rails[0]
 	r.Optic, r.CurrentA = "", 0
 	r.Modules[1].Part, r.Modules[1].Optic, r.Modules[1].CurrentA = "quad-blue", "round-25", 0.3
@@ -99,7 +99,7 @@ func TestModulesOfTheirOwn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err, made)
 	}
-	modules := h.version(2).scene.Rails[0].Modules
+	modules := h.version(made.(object)["state"].(State).Version).scene.Rails[0].Modules
 	if m, other := modules[1], modules[0]; m.Part.Name != "quad-blue" || m.Optic.Name != "round-25" || m.CurrentA != 0.3 ||
 		other.Part.Name == "quad-blue" || other.CurrentA == 0.3 {
 		t.Errorf("the modules are %s %s %g A and %s %g A", m.Part.Name, m.Optic.Name, m.CurrentA, other.Part.Name, other.CurrentA)
@@ -121,7 +121,7 @@ func TestSheetsAreOfTheState(t *testing.T) {
 	h, sc := handler(t, Config{Sheet: func(_ context.Context, sc *scene.Scene, name string) ([]byte, bool, error) {
 		return []byte(name + " at " + scene.RailWord(sc.Rails[0].Name)), name == "heat", nil
 	}})
-	state := State{1, edit.SettingOf(sc)}
+	state := State{numberOf(sc), edit.SettingOf(sc)}
 	data, _ := json.Marshal(state)
 	for name, want := range map[string]struct {
 		query string

@@ -8,11 +8,15 @@ package live
 import (
 	"cmp"
 	"context"
+	"crypto/sha256"
 	"crypto/subtle"
 	"embed"
+	"encoding/binary"
+	"encoding/json"
 	"fmt"
 	"net/http"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -35,11 +39,86 @@ type Draft struct {
 	Text      []byte
 }
 
+// Preview is a scene that a job proposes, with what tells it from others.
+type Preview struct {
+	Name, Words string      // what it is the best of, and a sentence
+	Figures     [][2]string // names and values with their units
+	Met         bool        // the goal
+	Text        []byte      // of its scene file
+}
+
+// Job changes a scene for its goal, within the limits that a page's user wrote, and tells how far it is. Notes are
+// sentences about all previews.
+type Job func(ctx context.Context, sc *scene.Scene, limits map[string]string, tell func(done, total int)) (
+	list []Preview, notes []string, err error)
+
+// Files are the scene files of one folder. Names have no folder; the faults that it returns are for people.
+type Files interface {
+	// Parse reads text in place of the file of that name, which need not be there. unlit tells that the scene has no
+	// rails. Where the scene is nil, marks hold its faults, else what is odd in it.
+	Parse(name string, text []byte) (sc *scene.Scene, unlit bool, marks []Mark)
+	// Text returns what a file holds.
+	Text(name string) ([]byte, error)
+	// Watch tells the handler of all later changes of a file and of those that it names.
+	Watch(name string)
+	// List returns the names of the folder's scene files.
+	List() (folder string, names []string)
+	// Free returns a name of no file yet, like the one given.
+	Free(name string) string
+	// Create writes a scene with an empty tank, or with a rail to begin with, and returns the name of its file. Where
+	// it cannot, and marks say why, the places of the marks are those of the form's fields.
+	Create(t Tank) (name string, marks []Mark, err error)
+	// Keep writes the unsaved text of a file to a hidden one beside it, or removes that where there is no text.
+	Keep(name string, text []byte) error
+	// Kept returns what Keep wrote, and when; no text where there is none.
+	Kept(name string) (text []byte, at string)
+}
+
+// Mark is something to say about a place in a text; line 0 is none in particular.
+type Mark struct {
+	Line   int    `json:"line"`
+	Column int    `json:"column"`
+	Path   string `json:"path"`
+	Kind   string `json:"kind"` // fault or warning
+	Text   string `json:"text"`
+}
+
+// Tank is what the form of a new tank holds, as it was typed or chosen: lengths with their units, names of Choices.
+type Tank struct {
+	Title  string `json:"title"`
+	Length string `json:"length"`
+	Width  string `json:"width"`
+	Height string `json:"height"`
+	Depth  string `json:"depth"`
+	Lid    string `json:"lid"`
+	Back   string `json:"back"`
+	Sides  string `json:"sides"`
+	Floor  string `json:"floor"`
+	Goal   string `json:"goal"` // or empty, and then the next four say it
+	Amount string `json:"amount"`
+	Plane  string `json:"plane"`
+	Even   string `json:"even"`
+	Photon bool   `json:"photon"` // Amount counts PPFD
+	Rail   bool   `json:"rail"`   // with a rail to begin with
+	// Example asks for the starter as it is; nothing else counts then.
+	Example bool `json:"example"`
+}
+
+// Choice is one that a form offers.
+type Choice struct {
+	Name string `json:"name"`
+	Says string `json:"says"`
+}
+
 // Config is what a page is served with.
 type Config struct {
 	Token string   // the first part of every path, without slashes
 	Hosts []string // values of the Host header that serve, such as 127.0.0.1:8080
-	Name  string   // a name for a new scene file
+	First string   // the file that the page begins with; empty for the first screen
+	Files Files    // nil where there are none but the scenes that are shown
+	// Choices are what the form of a new tank offers, by the key of Tank.
+	Choices map[string][]Choice
+	Jobs    map[string]Job
 	// Open readies the computing of one version of the scene and of settings of it.
 	Open func(*scene.Scene) (Glance, error)
 	// Check says what is odd in a setting and what can hurt.
@@ -75,14 +154,16 @@ type Handler struct {
 	http.Handler
 	config  Config
 	lock    sync.Mutex
-	all     []*version    // from number 1: a page may have unsaved work on any
-	disk    int           // the number of the one that the scene file holds
-	changed chan struct{} // closed when there is a new version
-	writing sync.Mutex    // held while a report is written, so that a page that is opened twice waits for the first
+	all     map[int64]*version // a page may have unsaved work on any
+	ready   []*version         // those whose light is kept ready, the oldest first
+	disk    map[string]int64   // what each file holds
+	changed chan struct{}      // closed when a file holds another version
+	writing sync.Mutex         // held while a report is written, so that a page that is opened twice waits for the first
 }
 
+// version is a scene under a number that is made of its text and of the files that it names: the same after a restart.
 type version struct {
-	number int
+	number int64
 	scene  *scene.Scene
 	glance Glance // nil where it is not kept ready
 	report []byte // nil until it is written
@@ -90,9 +171,10 @@ type version struct {
 
 // New returns a handler that has no scene to show yet.
 func New(c Config) *Handler {
-	h := &Handler{config: c, changed: make(chan struct{})}
+	h := &Handler{config: c, all: map[int64]*version{}, disk: map[string]int64{}, changed: make(chan struct{})}
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{token}/{$}", file)
+	mux.HandleFunc("GET /{token}/{$}", h.page)
+	mux.HandleFunc("GET /{token}/start", h.page)
 	mux.HandleFunc("GET /{token}/page/{name}", file)
 	mux.HandleFunc("GET /{token}/scene", h.outline)
 	mux.HandleFunc("GET /{token}/versions", h.versions)
@@ -102,11 +184,19 @@ func New(c Config) *Handler {
 	mux.HandleFunc("POST /{token}/edit", answering(h.edit))
 	mux.HandleFunc("POST /{token}/check", answering(h.check))
 	mux.HandleFunc("POST /{token}/save", answering(h.save))
+	if c.Files != nil {
+		mux.HandleFunc("GET /{token}/files", h.files)
+		mux.HandleFunc("POST /{token}/new", answering(h.create))
+		mux.HandleFunc("POST /{token}/text", answering(h.text))
+		mux.HandleFunc("POST /{token}/keep", answering(h.keep))
+		mux.HandleFunc("POST /{token}/job/{name}", h.job)
+	}
 	h.Handler = h.guarded(http.NewCrossOriginProtection().Handler(mux))
 	return h
 }
 
-// Show tells that a scene is what its file holds now; open pages are told. A scene that cannot be computed is not shown.
+// Show tells that a scene is what its file holds now; open pages are told. A scene that cannot be computed is not
+// shown.
 func (h *Handler) Show(sc *scene.Scene) error {
 	v, err := h.add(sc)
 	if err != nil {
@@ -114,49 +204,69 @@ func (h *Handler) Show(sc *scene.Scene) error {
 	}
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	h.disk = v.number
+	h.disk[filepath.Base(sc.File)] = v.number
 	close(h.changed)
 	h.changed = make(chan struct{})
 	return nil
 }
 
-// add makes a version of a scene.
+// add returns the version that a scene is.
 func (h *Handler) add(sc *scene.Scene) (*version, error) {
-	glance, err := h.config.Open(sc)
-	if err != nil {
+	v := &version{number: numberOf(sc), scene: sc}
+	if old := h.version(v.number); old != nil {
+		return old, nil
+	}
+	var err error
+	if v.glance, err = h.config.Open(sc); err != nil {
 		return nil, err
 	}
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	v := &version{number: len(h.all) + 1, scene: sc, glance: glance}
-	h.all = append(h.all, v)
-	if old := len(h.all) - keptOpen; old > 0 {
-		h.all[old-1].glance = nil
-	}
+	h.all[v.number] = v
+	h.keepReady(v)
 	return v, nil
 }
 
-// version returns the version of a number, or what the file holds; nil where there is none.
-func (h *Handler) version(number int) *version {
-	h.lock.Lock()
-	defer h.lock.Unlock()
-	if number == newest {
-		number = h.disk
+// keepReady lets go of the light that has been kept ready for longest.
+func (h *Handler) keepReady(v *version) {
+	if h.ready = append(h.ready, v); len(h.ready) > keptOpen {
+		h.ready[0].glance = nil
+		h.ready = h.ready[1:]
 	}
-	if number < 1 || number > len(h.all) {
-		return nil
-	}
-	return h.all[number-1]
 }
 
-const newest = -1
+// numberOf is a sum of a scene's text and of the files that it names, short enough for a number of a page.
+func numberOf(sc *scene.Scene) int64 {
+	sum := sha256.New()
+	fmt.Fprintf(sum, "%s\n%d\n%s", filepath.Base(sc.File), len(sc.Source()), sc.Source())
+	for _, f := range sc.Files() {
+		fmt.Fprintf(sum, "\n%q\n%d\n%s", f.Name, len(f.Content), f.Content)
+	}
+	return int64(binary.BigEndian.Uint64(sum.Sum(nil)) >> 12)
+}
+
+// version returns the version of a number, nil where there is none.
+func (h *Handler) version(number int64) *version {
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	return h.all[number]
+}
+
+// held returns what a file holds, as it was shown last; nil where it was not.
+func (h *Handler) held(name string) *version {
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	return h.all[h.disk[cmp.Or(name, h.config.First)]]
+}
 
 // glance returns what computes a version.
 func (h *Handler) glance(v *version) (glance Glance, err error) {
 	h.lock.Lock()
 	defer h.lock.Unlock()
 	if v.glance == nil {
-		v.glance, err = h.config.Open(v.scene)
+		if v.glance, err = h.config.Open(v.scene); err == nil {
+			h.keepReady(v)
+		}
 	}
 	return v.glance, err
 }
@@ -209,19 +319,30 @@ func file(w http.ResponseWriter, r *http.Request) {
 	http.ServeFileFS(w, r, page, "page/"+name)
 }
 
-// versions tells a page, as long as it listens, the number of the newest version of the scene. It ends with the
+// page serves the first screen, or the page of a file.
+func (h *Handler) page(w http.ResponseWriter, r *http.Request) {
+	name := "index.html"
+	if cmp.Or(r.FormValue("file"), h.config.First) == "" || strings.HasSuffix(r.URL.Path, "/start") {
+		name = "start.html"
+	}
+	r.SetPathValue("name", name)
+	file(w, r)
+}
+
+// versions tells a page, as long as it listens, the number of the version that each file holds. It ends with the
 // request, which ends with the server.
 func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/event-stream")
 	out := http.NewResponseController(w)
 	for {
 		h.lock.Lock()
-		number, changed := h.disk, h.changed
+		text, err := json.Marshal(h.disk)
+		changed := h.changed
 		h.lock.Unlock()
-		if _, err := fmt.Fprintf(w, "data: %d\n\n", number); err != nil {
-			return
+		if err == nil {
+			_, err = fmt.Fprintf(w, "data: %s\n\n", text)
 		}
-		if err := out.Flush(); err != nil {
+		if err != nil || out.Flush() != nil {
 			return
 		}
 		select {
@@ -236,9 +357,9 @@ func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; font-src data:; " +
 	"style-src 'unsafe-inline'; script-src 'unsafe-inline'"
 
-// report serves the report of the newest version of the scene, which is written once.
+// report serves the report of what a file holds, which is written once.
 func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
-	v := h.version(newest)
+	v := h.held(r.FormValue("file"))
 	if h.config.Report == nil || v == nil {
 		http.NotFound(w, r)
 		return

@@ -52,6 +52,17 @@ func handler(t testing.TB, c Config) (*Handler, *scene.Scene) {
 	return h, sc
 }
 
+// retitled is a scene with another title in its file.
+func retitled(t testing.TB, sc *scene.Scene, title string) *scene.Scene {
+	t.Helper()
+	text := bytes.Replace(sc.Source(), []byte("title: "), []byte("title: "+title+" #"), 1)
+	other, err := scene.Parse(sc.File, text, sc.Open)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return other
+}
+
 func show(t testing.TB, h *Handler, sc *scene.Scene) {
 	t.Helper()
 	if err := h.Show(sc); err != nil {
@@ -76,7 +87,7 @@ func call(h http.Handler, method, path string, body any, change func(*http.Reque
 
 func TestWhoMayCall(t *testing.T) {
 	h, sc := handler(t, Config{})
-	state := State{1, edit.SettingOf(sc)}
+	state := State{numberOf(sc), edit.SettingOf(sc)}
 	for name, c := range map[string]struct {
 		method, path string
 		change       func(*http.Request)
@@ -150,7 +161,7 @@ func unpack(t testing.TB, data []byte) (text head, refused string, numbers []flo
 
 func TestLight(t *testing.T) {
 	h, sc := handler(t, Config{})
-	state := State{1, edit.SettingOf(sc)}
+	state := State{numberOf(sc), edit.SettingOf(sc)}
 	state.Rails[0].Modules[1].XM, state.WaterDepthM = 0.25, 0.4
 	got := call(h, "POST", "/"+token+"/light", state, nil)
 	text, refused, numbers := unpack(t, got.Body.Bytes())
@@ -171,7 +182,7 @@ func TestLightRefuses(t *testing.T) {
 		"load it again":             func(s *State) { s.Version = 7 },
 		"there is no kind of water": func(s *State) { s.WaterKind = "" },
 	} {
-		state := State{1, edit.SettingOf(sc)}
+		state := State{numberOf(sc), edit.SettingOf(sc)}
 		spoil(&state)
 		got := call(h, "POST", "/"+token+"/light", state, nil)
 		if _, refused, _ := unpack(t, got.Body.Bytes()); got.Code != 200 || !strings.Contains(refused, want) {
@@ -201,7 +212,7 @@ func TestLightStopsWithThePage(t *testing.T) {
 	}})
 	ctx, cancel := context.WithCancel(context.Background())
 	go func() { <-begun; cancel() }()
-	got := call(h, "POST", "/"+token+"/light", State{1, edit.SettingOf(sc)}, func(r *http.Request) { *r = *r.WithContext(ctx) })
+	got := call(h, "POST", "/"+token+"/light", State{numberOf(sc), edit.SettingOf(sc)}, func(r *http.Request) { *r = *r.WithContext(ctx) })
 	if got.Body.Len() != 0 {
 		t.Errorf("a page that has gone is told %q", got.Body)
 	}
@@ -215,11 +226,11 @@ func TestSettingsThereAndBack(t *testing.T) {
 			t.Fatal(err)
 		}
 		var back State
-		data, err := json.Marshal(State{1, edit.SettingOf(sc)})
+		data, err := json.Marshal(State{numberOf(sc), edit.SettingOf(sc)})
 		if err == nil {
 			err = json.Unmarshal(data, &back)
 		}
-		if err != nil || !reflect.DeepEqual(back, State{1, edit.SettingOf(sc)}) {
+		if err != nil || !reflect.DeepEqual(back, State{numberOf(sc), edit.SettingOf(sc)}) {
 			t.Errorf("%s: %v, %+v", name, err, back)
 		}
 		same, err := edit.Set(sc, back.Setting)
@@ -242,7 +253,7 @@ func TestSave(t *testing.T) {
 		}
 		return d.Name + ".yaml", nil
 	}})
-	state := State{1, edit.SettingOf(sc)}
+	state := State{numberOf(sc), edit.SettingOf(sc)}
 	state.Rails[0].Modules[0].XM = 0.15
 	answer := call(h, "POST", "/"+token+"/save", saveRequest{State: state, Name: "mine", Overwrite: true}, nil)
 	if answer.Body.String() != "{\"saved\":\"mine.yaml\"}\n" || !got.Overwrite || !strings.Contains(string(got.Text), "x: 150 mm") || got.Scene.Rails[0].Modules[0].XM != 0.15 {
@@ -263,21 +274,22 @@ type outline struct {
 	Boxes      []any
 	SaveAs     string `json:"save_as"`
 	HasReport  bool   `json:"has_report"`
-	NamedPlane bool   `json:"named_plane"`
+	Disk       int64
+	NamedPlane bool `json:"named_plane"`
 	State      State
 	Controls   map[string]map[string]any
 }
 
 func TestOutline(t *testing.T) {
-	h, _ := handler(t, Config{Name: "foyer-2.yaml", Report: reportWriter})
+	h, sc := handler(t, Config{First: "foyer.yaml", Files: &folder{}, Report: reportWriter})
 	var o outline
 	if err := json.Unmarshal(call(h, "GET", "/"+token+"/scene", nil, nil).Body.Bytes(), &o); err != nil {
 		t.Fatal(err)
 	}
-	if o.LengthM != 1.18 || math.Abs(o.Cover["to_m"]-0.034) > 1e-12 || len(o.Colours) != 256 || o.Colours[0] != "#190133" || o.SaveAs != "foyer-2.yaml" || !o.HasReport || len(o.Boxes) != 1 {
+	if o.LengthM != 1.18 || math.Abs(o.Cover["to_m"]-0.034) > 1e-12 || len(o.Colours) != 256 || o.Colours[0] != "#190133" || o.SaveAs != "foyer.yaml-free" || !o.HasReport || len(o.Boxes) != 1 {
 		t.Errorf("%+v", o)
 	}
-	if o.State.Version != 1 || o.State.Rails[0].AboveWaterM != 0.16 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentA != 0.45 || !o.NamedPlane {
+	if o.State.Version != numberOf(sc) || o.Disk != numberOf(sc) || o.State.Rails[0].AboveWaterM != 0.16 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentA != 0.45 || !o.NamedPlane {
 		t.Errorf("%+v", o.State)
 	}
 	for key, want := range map[string][2]float64{"depth _m": {0.001, 20}, "tilt _rad": {-80 * math.Pi / 180, 80 * math.Pi / 180}, "count ": {1, 400}, "extra ": {-100, 100}} {
@@ -309,16 +321,16 @@ func TestVersions(t *testing.T) {
 	defer answer.Body.Close()
 	lines := bufio.NewScanner(answer.Body)
 	const saves = 3 * keptOpen
-	for want := 1; want <= saves; want++ {
-		if !lines.Scan() || lines.Text() != fmt.Sprint("data: ", want) || !lines.Scan() {
-			t.Fatalf("%q, %v; want version %d", lines.Text(), lines.Err(), want)
+	all := []*scene.Scene{sc}
+	for n := range saves {
+		if want := fmt.Sprintf(`data: {"foyer.yaml":%d}`, numberOf(all[n])); !lines.Scan() || lines.Text() != want || !lines.Scan() {
+			t.Fatalf("%q, %v; want %s", lines.Text(), lines.Err(), want)
 		}
-		newer := *sc
-		newer.Title = fmt.Sprint("after save ", want)
-		show(t, h, &newer)
+		all = append(all, retitled(t, sc, fmt.Sprint("after save ", n+1)))
+		show(t, h, all[n+1])
 	}
 	for range 2 {
-		got := call(h, "POST", "/"+token+"/light", State{1, edit.SettingOf(sc)}, nil)
+		got := call(h, "POST", "/"+token+"/light", State{numberOf(sc), edit.SettingOf(sc)}, nil)
 		if _, refused, numbers := unpack(t, got.Body.Bytes()); refused != "" || len(numbers) != 6 {
 			t.Errorf("the first version: %s, %v", refused, numbers)
 		}
@@ -329,10 +341,12 @@ func TestVersions(t *testing.T) {
 			open++
 		}
 	}
-	if opened != saves+2 || open != keptOpen+1 { // and the one that a page still uses
+	if opened != saves+2 || open != keptOpen {
 		t.Errorf("%d versions were opened, %d are open", opened, open)
 	}
-	for path, want := range map[string]string{"scene?version=1": sc.Title, "scene?version=2": "after save 1", "scene": fmt.Sprint("after save ", saves), "scene?version=99": fmt.Sprint("after save ", saves)} {
+	at := func(v int64) string { return fmt.Sprint("scene?file=foyer.yaml&version=", v) }
+	newest := fmt.Sprint("after save ", saves)
+	for path, want := range map[string]string{at(numberOf(sc)): sc.Title, at(numberOf(all[1])): "after save 1", "scene?file=foyer.yaml": newest, at(99): newest} {
 		var o outline
 		if err := json.Unmarshal(call(h, "GET", "/"+token+"/"+path, nil, nil).Body.Bytes(), &o); err != nil || o.Title != want {
 			t.Errorf("%s: %v, %q; want %q", path, err, o.Title, want)

@@ -21,24 +21,34 @@ import (
 // object is a mapping of a JSON text. The wire has SI units, as keys end; the page turns them into mm, degrees and mA.
 type object = map[string]any
 
-// outline tells what a page draws and offers, of the version that it asks for, or of the newest one. Texts are for
-// people and may hold anything.
+// outline tells what a page draws and offers, of the version that it asks for, or else of what the file holds. Texts are
+// for people and may hold anything.
 func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
-	number, _ := strconv.Atoi(r.FormValue("version")) // 0, which is no version, where it is none
-	v := cmp.Or(h.version(number), h.version(newest))
-	if v == nil {
+	name := cmp.Or(r.FormValue("file"), h.config.First)
+	holds, other := h.holds(name)
+	number, _ := strconv.ParseInt(r.FormValue("version"), 10, 64) // 0, which is no version, where it is none
+	v := cmp.Or(h.version(number), holds)
+	switch {
+	case v == nil && other != nil:
+		answer(w, other)
+		return
+	case v == nil:
 		http.Error(w, "there is no scene yet", http.StatusServiceUnavailable)
 		return
 	}
-	answer(w, h.outlineOf(v))
+	o := h.outlineOf(v, name)
+	if f := h.config.Files; f != nil {
+		o["save_as"], o["draft"] = f.Free(name), h.draftOf(name, holds)
+	}
+	answer(w, o)
 }
 
-// outlineOf is the outline of a version with its state.
-func (h *Handler) outlineOf(v *version) object {
+// outlineOf is the outline of a version with its state, on the page of a file.
+func (h *Handler) outlineOf(v *version, name string) object {
 	o := outlineOf(v.scene)
-	o["state"], o["save_as"] = State{v.number, edit.SettingOf(v.scene)}, h.config.Name
-	o["disk"], o["things"] = h.version(newest).number, thingsOf(v.scene)
+	o["state"], o["disk"], o["things"] = State{v.number, edit.SettingOf(v.scene)}, h.onDisk(name), thingsOf(v.scene)
 	o["has_report"], o["has_sheets"] = h.config.Report != nil, h.config.Sheet != nil
+	o["file"] = name
 	return o
 }
 

@@ -17,7 +17,7 @@ func reportWriter(_ context.Context, sc *scene.Scene) ([]byte, error) {
 func TestReport(t *testing.T) {
 	times := 0
 	var fault error
-	h, sc := handler(t, Config{Report: func(_ context.Context, sc *scene.Scene) ([]byte, error) {
+	h, sc := handler(t, Config{First: "foyer.yaml", Report: func(_ context.Context, sc *scene.Scene) ([]byte, error) {
 		times++
 		return []byte("<p>" + sc.Title), fault
 	}})
@@ -30,14 +30,12 @@ func TestReport(t *testing.T) {
 	if times != 1 {
 		t.Errorf("one version's report is written %d times", times)
 	}
-	other := *sc
-	other.Title = "another"
-	show(t, h, &other)
+	show(t, h, retitled(t, sc, "another"))
 	if got := call(h, "GET", "/"+token+"/report", nil, nil); got.Body.String() != "<p>another" {
 		t.Errorf("the new version's report is %s", got.Body)
 	}
 	fault = errors.New("the <b> is wrong")
-	show(t, h, sc)
+	show(t, h, retitled(t, sc, "a third"))
 	got := call(h, "GET", "/"+token+"/report", nil, nil)
 	if got.Code != 500 || !strings.Contains(got.Body.String(), "the <b> is wrong") || !strings.HasPrefix(got.Header().Get("Content-Type"), "text/plain") {
 		t.Errorf("%d %s as %s", got.Code, got.Body, got.Header().Get("Content-Type"))

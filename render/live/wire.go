@@ -16,12 +16,12 @@ import (
 	"fathomlux/scene/edit"
 )
 
-// maxBody is the most that a request may send: the state of 500 modules has some 20 kB.
-const maxBody = 1 << 18
+// maxBody is the most that a request may send: the state of 500 modules has some 20 kB, a scene as text may have more.
+const maxBody = 1 << 20
 
 // State is what the sliders of one page say, of the version of the scene that the page was opened with.
 type State struct {
-	Version int `json:"version"`
+	Version int64 `json:"version"`
 	edit.Setting
 }
 
@@ -67,25 +67,6 @@ func answering[T any](do func(T) (any, error)) http.HandlerFunc {
 func answer(w http.ResponseWriter, v any) {
 	w.Header().Set("Content-Type", "application/json")
 	_ = json.NewEncoder(w).Encode(v) // the other end may be gone
-}
-
-type saveRequest struct {
-	State     State  `json:"state"`
-	Name      string `json:"name"`
-	Overwrite bool   `json:"overwrite"`
-}
-
-func (h *Handler) save(request saveRequest) (any, error) {
-	sc, _, err := h.set(request.State)
-	if err != nil {
-		return nil, err
-	}
-	text, err := edit.Rewrite(sc)
-	if err != nil {
-		return nil, err
-	}
-	saved, err := h.config.Save(Draft{Name: request.Name, Overwrite: request.Overwrite, Scene: sc, Text: text})
-	return object{"saved": saved}, err
 }
 
 // check says what the command check would say of the scene of a state.

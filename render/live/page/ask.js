@@ -19,7 +19,8 @@ function inUnits(units, value, turn) {
   }));
 }
 export const shownScene = (scene) => inUnits(shown, scene);
-const body = (state) => JSON.stringify(inUnits(told, state));
+// body is a value as the program takes it.
+export const body = (state) => JSON.stringify(inUnits(told, state));
 
 export class Asker {
   // answered gets each answer, failed each error, idle is called when nothing is left to ask.
@@ -62,23 +63,21 @@ function unpack(buffer) {
   return { head, lux: numbers.subarray(0, cells), ppfd: numbers.subarray(cells, 2 * cells), cut: { lux: numbers.subarray(2 * cells, 2 * cells + slice), ppfd: numbers.subarray(2 * cells + slice) } };
 }
 
+// post sends a value and returns the program's answer, which has { refused } where it says no.
 export async function post(path, value) {
   const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: body(value) });
   if (!response.ok) throw new Error(await response.text());
   return response.json();
 }
 
-// save sends a state to be saved and returns { saved } or { refused }.
-export const save = (request) => post("save", request);
-
 // check returns what is odd and what can hurt in a state, as { warnings, cautions }, or { refused }.
 export const check = (state) => post("check", state);
 
-// listen calls heard with the number of each version of the scene, and lost when the program has ended. A browser opens
+// listen calls heard with the numbers of the versions that the files hold, by their names, and lost when the program has ended. A browser opens
 // few connections to one address, so of all pages one listens and tells the others.
 export function listen(heard, lost) {
   const channel = new BroadcastChannel(`fathomlux ${location.pathname}`);
-  const hear = (text) => (text === "lost" ? lost() : heard(Number(text)));
+  const hear = (text) => (text === "lost" ? lost() : heard(JSON.parse(text)));
   channel.onmessage = (event) => hear(event.data);
   navigator.locks.request(`fathomlux ${location.pathname}`, () => new Promise(() => {
     const source = new EventSource("versions");

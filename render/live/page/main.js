@@ -1,10 +1,11 @@
 // The page: joins state, controls, pictures and answers.
-import { Asker, check, listen, save, shownScene } from "./ask.js";
+import { Asker, check, listen, shownScene } from "./ask.js";
 import { make } from "./controls.js";
 import { Pictures } from "./draw.js";
+import { Desk } from "./desk.js";
 import { Handles } from "./handles.js";
 import { colourTable, margin, number, valueAt } from "./picture.js";
-import { History, aside, copy, draft } from "./state.js";
+import { History, addressOf, aside, copy, draft, fileHere } from "./state.js";
 import { viewing } from "./view.js";
 import { versioned } from "./versions.js";
 
@@ -14,7 +15,7 @@ const say = (id, text) => { if ($(id).textContent !== text) $(id).textContent = 
 class Page {
   // A page goes on with the draft that its tab kept, where that is of this version of the scene.
   constructor(scene, kept) {
-    Object.assign(this, { scene, disk: scene.disk, scenes: new Map([[scene.state.version, scene]]), opened: new Set(), chosen: null, controls: [] });
+    Object.assign(this, { scene, scenes: new Map([[scene.state.version, scene]]), opened: new Set(), chosen: null, controls: [] });
     this.view = { depth_mm: null, across: false, cut_mm: null };
     this.history = new History(scene.state, kept);
     this.now = kept ? kept.now : copy(scene.state);
@@ -22,6 +23,7 @@ class Page {
     this.pictures = new Pictures(scene, colourTable(scene.colours));
     this.handles = new Handles(this, this.pictures.plan);
     this.answers = 0;
+    this.desk = new Desk(this);
     this.asker = new Asker({
       answered: (a) => this.answered(a),
       failed: () => this.lost("The program does not answer; it may have ended."),
@@ -37,16 +39,16 @@ class Page {
     say("title", scene.title);
     document.title = `${scene.title} \u2013 fathomlux live`;
     $("report").hidden = !scene.has_report;
-    $("name").value = scene.save_as;
     $("quantity").value = scene.goal.photons ? "ppfd" : "lux";
     $("dli-row").hidden = true;
     this.build();
     if (scene.rails.length > 1 || scene.channels.length > 1) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
     this.listenToView();
     this.listen();
+    this.desk.start();
     this.changed(true);
     $("back").hidden = !(aside.get() || []).length;
-    listen((version) => this.versioned(version), () => this.lost("The program has ended; start it again to go on. The figures shown are the last that it computed."));
+    listen((versions) => this.versioned(versions[this.desk.file]), () => this.lost("The program has ended; start it again to go on. The figures shown are the last that it computed."));
   }
 
   listen() {
@@ -58,21 +60,23 @@ class Page {
     addEventListener("pagehide", () => this.keep());
     addEventListener("beforeunload", (event) => { if (this.unsaved && !this.left) event.preventDefault(); }); // a closed tab keeps no draft
     $("controls").addEventListener("submit", (event) => event.preventDefault());
-    $("save").addEventListener("submit", (event) => { event.preventDefault(); this.save(); });
     for (const id of ["quantity", "hold"]) $(id).addEventListener("change", () => this.redraw());
     addEventListener("resize", () => this.redraw());
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.redraw());
     addEventListener("keydown", (event) => this.key(event));
   }
 
-  // leaveFor loads the page anew with a draft, or, without one, with the newest scene file; others are laid aside.
+  // leaveFor loads the page anew with a draft, or, without one, with what the scene file holds; others are laid aside.
   leaveFor(next, others) {
     this.left = true;
     draft.set(next);
     aside.set(others);
-    location.reload();
+    location.replace(addressOf(this.desk.file));
   }
-  get unsaved() { const now = JSON.stringify(this.now); return now !== JSON.stringify(this.history.first) && now !== this.saved; }
+  get unsaved() {
+    const now = JSON.stringify(this.now);
+    return now !== this.saved && now !== JSON.stringify(this.scenes.get(this.desk.disk)?.state);
+  }
   draft() { return { ...this.history.draft, now: this.now, saved: this.saved, version: this.scene.state.version }; }
   unsavedDraft() { return this.unsaved ? [this.draft()] : []; }
   keep() {
@@ -128,7 +132,8 @@ class Page {
     $("undo").disabled = !this.history.canUndo;
     $("redo").disabled = !this.history.canRedo;
     $("reset").disabled = JSON.stringify(this.now) === JSON.stringify(this.history.first);
-    say("file", this.scene.file + (this.unsaved ? " \u2013 changed here, not saved" : ""));
+    say("file", this.desk.file + (this.unsaved ? " \u2013 changed here, not saved" : ""));
+    this.desk.touched();
     this.handles.place();
   }
 
@@ -208,25 +213,10 @@ class Page {
     this.speaking = setTimeout(() => say("spoken", $("misfit").hidden ? `mean ${$("mean").textContent}, min/mean ${$("even").textContent}, ${$("watts").textContent}, goal ${$("goal").textContent}` : $("misfit").textContent), 500);
   }
 
-  async save() {
-    say("saved", "Saving \u2026");
-    const sent = JSON.stringify(this.now);
-    try {
-      const answer = await save({ state: this.now, name: $("name").value, overwrite: $("overwrite").checked });
-      say("saved", answer.refused ? `Not saved: ${answer.refused}` : `Saved as ${answer.saved}.`);
-      if (answer.refused) return;
-      $("overwrite").checked = false;
-      this.saved = sent;
-      this.show();
-    } catch {
-      say("saved", "Not saved: the program does not answer.");
-    }
-  }
-
   versioned(version) {
-    if (this.gone) this.ask(true); // the program is there again
+    if (this.gone) this.desk.again(); // the program is there again
     this.gone = false;
-    this.notice(version > this.disk ? "The scene file, or a file that it names, has changed since this page was opened. Changes made here are kept when it is loaded." : "", true);
+    this.notice(version && version !== this.desk.disk ? "The scene file, or a file that it names, has changed since this page was opened. Changes made here are kept when it is loaded." : "", true);
   }
   lost(text) {
     this.gone = true;
@@ -243,8 +233,10 @@ class Page {
 Object.assign(Page.prototype, versioned, viewing);
 
 const kept = draft.get();
-const response = await fetch(kept ? `scene?version=${kept.version}` : "scene");
+const version = kept ? kept.version : new URLSearchParams(location.search).get("version");
+const response = await fetch(`scene?${new URLSearchParams({ file: fileHere(), version: version || 0 })}`);
 if (response.ok) {
   const scene = shownScene(await response.json());
-  new Page(scene, kept && kept.version === scene.state.version ? kept : null).start();
+  if (!scene.state) Desk.without(scene);
+  else new Page(scene, kept && kept.version === scene.state.version ? kept : null).start();
 } else say("verdict", await response.text());

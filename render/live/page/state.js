@@ -37,10 +37,15 @@ export class History {
   }
 }
 
+// The file that the page is of, as its address says; empty for the one that the program was started with.
+export const fileHere = () => new URLSearchParams(location.search).get("file") || "";
+// addressOf is that of the page of a file, of a version that it does not hold where one is given.
+export const addressOf = (file, version) => `./?${new URLSearchParams({ file, ...(version ? { version } : {}) })}`;
+
 // Drafts of this tab, which outlast a reload: the one that is worked on, and those that a newer file was loaded over.
 const shelf = (key) => ({
-  get: () => { try { return JSON.parse(sessionStorage.getItem(location.pathname + key)); } catch { return null; } },
-  set: (value) => { try { sessionStorage.setItem(location.pathname + key, JSON.stringify(value)); return true; } catch { return false; } },
+  get: () => { try { return JSON.parse(sessionStorage.getItem(location.pathname + fileHere() + key)); } catch { return null; } },
+  set: (value) => { try { sessionStorage.setItem(location.pathname + fileHere() + key, JSON.stringify(value)); return true; } catch { return false; } },
 });
 export const draft = shelf("draft"), aside = shelf("aside");
 

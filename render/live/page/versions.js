@@ -18,6 +18,13 @@ export const versioned = {
     return "";
   },
 
+  // take shows a version that was made of this page's state elsewhere, such as by a job; undo goes back over it.
+  async take(version) {
+    const scene = shownScene(await (await fetch(this.desk.address(version))).json());
+    this.use({ ...this.scene, ...scene }, scene.state);
+    this.changed(true);
+  },
+
   // commit makes a version of the state as it is, where parts of single modules were changed; what cannot be is undone.
   async commit() {
     const refused = await this.edit([]);
@@ -42,7 +49,7 @@ export const versioned = {
   async at(state) {
     if (state.version !== this.scene.state.version) {
       const known = this.scenes.get(state.version);
-      this.use(known || { ...this.scene, ...shownScene(await (await fetch(`scene?version=${state.version}`)).json()) }, state);
+      this.use(known || { ...this.scene, ...shownScene(await (await fetch(this.desk.address(state.version))).json()) }, state);
     }
     this.now = copy(state);
   },

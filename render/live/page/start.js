@@ -1,0 +1,129 @@
+// The first screen: a new tank, a scene of the folder, or an example; then lights to choose from.
+import { body, post, shownScene } from "./ask.js";
+import { make } from "./controls.js";
+import { Job } from "./jobs.js";
+import { smallPlan } from "./plan.js";
+import { addressOf } from "./state.js";
+
+const $ = (id) => document.getElementById(id);
+const lengths = ["length", "width", "height", "depth"];
+const perInch = 25.4;
+
+// faultAt is the field that a fault of the new scene is shown at.
+const faultAt = { "tank.length": "length", "tank.width": "width", "tank.height": "height", "tank.water.depth": "depth", "goal.illuminance": "amount", "goal.ppfd": "amount", "goal.uniformity": "even", title: "title" };
+
+const unit = () => document.querySelector("input[name=unit]:checked").value;
+const typed = (id) => Number($(id).value.trim().replace(",", "."));
+
+// draw shows the tank in proportion, with what was typed beside its edges.
+function draw() {
+  const svg = (tag, props, text) => {
+    const node = document.createElementNS("http://www.w3.org/2000/svg", tag);
+    for (const [key, value] of Object.entries(props)) node.setAttribute(key, value);
+    if (text) node.textContent = text;
+    return node;
+  };
+  const [l, w, h, d] = lengths.map((id, i) => (typed(id) > 0 ? typed(id) : [3, 1.5, 1.5, 1.2][i]));
+  const slant = 0.5, per = Math.min(220 / (l + slant * w), 140 / (h + slant * w * 0.7));
+  const x = 60, y = 170, dx = slant * w * per, dy = -slant * w * per * 0.7, top = y - h * per, right = x + l * per, water = y - Math.min(d, h) * per;
+  const path = (...points) => points.map((p) => p.join(",")).join(" ");
+  const face = (name, ...points) => svg("polygon", { class: name, points: path(...points) });
+  const shown = (id) => ($(id).value.trim() ? `${$(id).value.trim()} ${unit()}` : id);
+  const label = (id, at, anchor, word = "") => svg("text", { x: at[0], y: at[1], "text-anchor": anchor, class: "measure" }, word + shown(id));
+  $("drawing").replaceChildren(
+    face("water", [x, water], [x + dx, water + dy], [right + dx, water + dy], [right + dx, y + dy], [right, y], [x, y]),
+    face("glass", [x, y], [x, top], [x + dx, top + dy], [right + dx, top + dy], [right + dx, y + dy], [right, y]),
+    face("glass", [x, top], [right, top], [right, y], [x, y]),
+    face("glass", [right, top], [right + dx, top + dy], [right + dx, y + dy], [right, y]),
+    label("length", [(x + right) / 2, y + 16], "middle"), label("width", [right + dx / 2 + 8, y + dy / 2 + 12], "start"),
+    label("height", [x - 6, (top + y) / 2], "end"), label("depth", [x + 8, water + 14], "start", "water "));
+}
+
+// inUnit writes the lengths in the other unit.
+function inUnit() {
+  const inches = unit() === "in";
+  for (const id of lengths) {
+    const v = typed(id);
+    if (v > 0) $(id).value = inches ? Math.round(v / perInch * 100) / 100 : Math.round(v * perInch * 10) / 10;
+  }
+  draw();
+}
+
+// saysFaults marks the fields at fault and says why, all at once.
+function saysFaults(marks, refused) {
+  for (const field of $("tank").querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
+  const lines = refused ? [refused] : marks.map((m) => {
+    const field = $(faultAt[m.path]);
+    field?.setAttribute("aria-invalid", "true");
+    return `${field ? field.labels[0].textContent : m.path}: ${m.text}`;
+  });
+  $("faults").replaceChildren(...lines.map((text) => make("li", { textContent: text })));
+  $("faults").hidden = !lines.length;
+  $("tank").querySelector("[aria-invalid]")?.focus();
+}
+
+async function create(rail) {
+  const own = document.querySelector("input[name=goal]:checked").value;
+  const tank = { title: $("title").value.trim(), goal: own, rail, photon: $("quantity").value === "ppfd", amount: $("amount").value, plane: $("plane").value, even: $("even").value };
+  for (const id of lengths) tank[id] = `${$(id).value.trim().replace(",", ".")} ${unit()}`;
+  for (const id of ["lid", "back", "sides", "floor"]) tank[id] = $(id).value;
+  const answer = await post("new", tank).catch(() => ({ refused: "The program does not answer; it may have ended." }));
+  saysFaults(answer.marks || [], answer.refused);
+  if (answer.file) location.assign(rail ? addressOf(answer.file) : `start?${new URLSearchParams({ lights: answer.file })}`);
+}
+
+async function example() {
+  const answer = await post("new", { example: true }).catch(() => ({ refused: "The program does not answer; it may have ended." }));
+  if (answer.file) return location.assign(addressOf(answer.file));
+  $("example-fault").textContent = answer.refused;
+  $("example-fault").hidden = false;
+  return null;
+}
+
+function sceneRow(one) {
+  const address = one.unlit ? `start?${new URLSearchParams({ lights: one.file })}` : addressOf(one.file);
+  const about = one.faults ? `${one.faults} ${one.faults === 1 ? "fault" : "faults"}` : one.unlit ? "no lights yet" : one.title;
+  const size = one.faults ? "" : `${[one.length_mm, one.width_mm, one.height_mm].map((v) => Math.round(v)).join(" \u00d7 ")} mm`;
+  const link = make("a", { href: address }, make("strong", { textContent: one.file, dir: "auto" }), make("span", { textContent: about, dir: "auto" }), make("span", { className: "small", textContent: size }));
+  if (!one.faults) link.prepend(smallPlan(one, `plan of ${one.file}`));
+  return make("li", {}, link);
+}
+
+function fillForm(choices) {
+  for (const id of ["lid", "back", "sides", "floor"]) $(id).replaceChildren(...choices[id].map((c) => make("option", { value: c.name, textContent: c.says })));
+  $("back").value = "dark";
+  const radio = (value, says, checked) => make("label", { className: "inline" }, make("input", { type: "radio", name: "goal", value, checked }), ` ${says}`);
+  $("goals").replaceChildren(...choices.goal.map((c, i) => radio(c.name, c.says, i === 0)), radio("", "by number", false));
+  $("goals").addEventListener("change", () => { $("own").hidden = document.querySelector("input[name=goal]:checked").value !== ""; });
+  for (const [id, value] of Object.entries({ length: 900, width: 400, height: 450, depth: 400 })) $(id).value = value;
+  for (const id of lengths) $(id).addEventListener("input", draw);
+  for (const one of document.querySelectorAll("input[name=unit]")) one.addEventListener("change", inUnit);
+  $("tank").addEventListener("submit", (event) => { event.preventDefault(); create(false); });
+  $("rail").addEventListener("click", () => create(true));
+  $("example").addEventListener("click", example);
+  draw();
+}
+
+// propose looks for lights over the tank of a file.
+function propose(file) {
+  $("choose").hidden = true;
+  $("propose").hidden = false;
+  $("propose-title").textContent = `Lights for ${file}`;
+  const limits = () => Object.fromEntries([...document.querySelectorAll("[data-limit]")].map((field) => [field.dataset.limit, field.value]));
+  const job = new Job($("job"), { name: "propose", words: "Looking for lights \u2026 this takes from some seconds to a minute or two.", takes: "Take this light",
+    request: () => body({ file, limits: limits() }), take: (p) => location.assign(addressOf(file, p.version)) });
+  $("limits").addEventListener("submit", (event) => { event.preventDefault(); job.start(); });
+  job.start();
+}
+
+const lights = new URLSearchParams(location.search).get("lights");
+if (lights) propose(lights);
+else {
+  const found = shownScene(await (await fetch("files")).json());
+  $("folder").textContent = found.folder;
+  fillForm(found.choices);
+  $("scenes").replaceChildren(...found.scenes.map(sceneRow));
+  $("none").hidden = found.scenes.length > 0;
+  $("example-plan").replaceChildren(smallPlan(found.example, "plan of the example"));
+}
+document.body.dataset.state = "idle";
