@@ -164,7 +164,7 @@ func TestSourceBesideACoveredTank(t *testing.T) {
 		for i := range s.Sources {
 			s.Sources[i].Position.X = [2]float64{-0.06, s.LengthM + 0.06}[i%2]
 		}
-		want, got := directBooks(t, s), traced(t, s, Options{Photons: 1 << 20}).Balance
+		want, got := directBooks(t, s), traced(t, s, Options{Photons: longtest.Pick[int64](1<<19, 1<<20)}).Balance
 		share := func(lm float64) float64 { return lm / want.Emitted }
 		near(t, "spill", share(got.Spill), share(want.Spill), 0.002)
 		near(t, "cover", share(got.Cover), share(want.Cover), 0.003)
@@ -242,7 +242,7 @@ func TestSourceBesideTheTank(t *testing.T) {
 	src := hang(s, 0, space.Point{X: -0.05, Y: 0.2, Z: s.DepthM + 0.16})
 	src.Frame = space.Frame{Along: space.Vector{X: math.Sqrt(0.5), Z: math.Sqrt(0.5)}, Across: space.Vector{Y: 1}, Aim: space.Vector{X: math.Sqrt(0.5), Z: -math.Sqrt(0.5)}}
 	p := Plane{DepthM: s.DepthM, Grid: coarse(s)}
-	a, want := traced(t, s, Options{Photons: 1 << 21, Planes: []Plane{p}, Only: Straight}), mean(directMeans(t, s, p, 48))
+	a, want := traced(t, s, Options{Photons: longtest.Pick[int64](1<<19, 1<<21), Planes: []Plane{p}, Only: Straight}), mean(directMeans(t, s, p, 48))
 	if !(want > 10) {
 		t.Fatalf("mean of %g lx", want)
 	}

@@ -85,7 +85,7 @@ func TestBoxesWithinThePane(t *testing.T) {
 	want := mean(directMeans(t, lies, p, 8))
 	for _, heights := range [][2]float64{{0, 0.004}, {1e-9, 0.004 + 1e-9}, {-1e-9, 0.004 - 1e-9}, {0.001, 0.003}} {
 		s := braced(heights[0], heights[1])
-		sum, a := mean(directMeans(t, s, p, 8)), traced(t, s, Options{Photons: 1 << 19, Planes: []Plane{p}, Only: Straight})
+		sum, a := mean(directMeans(t, s, p, 8)), traced(t, s, Options{Photons: longtest.Pick[int64](1<<18, 1<<19), Planes: []Plane{p}, Only: Straight})
 		near(t, "direct sum", sum/want, 1, 0.005)
 		near(t, "photons", mean(a.Planes[0].Field.Illuminance)/sum, 1, 0.005)
 		if share := a.Balance.Obstacles / a.Balance.Emitted; share < 0.03 {
@@ -109,7 +109,7 @@ func TestRimsAboutThePane(t *testing.T) {
 	spill := map[float64]float64{}
 	for _, rimM := range []float64{0.04, 0.04 - 1e-9, 0.4 - 0.36, 0.045, 0.055, 0.05, 0.035}[:longtest.Pick(5, 7)] {
 		s := scene(rimM)
-		want, sum, a := directBooks(t, s), mean(directMeans(t, s, p, raster)), traced(t, s, Options{Photons: longtest.Pick[int64](1<<18, 1<<20), Planes: []Plane{p}, Only: Straight})
+		want, sum, a := directBooks(t, s), mean(directMeans(t, s, p, longtest.Pick(raster/2, raster))), traced(t, s, Options{Photons: longtest.Pick[int64](1<<18, 1<<20), Planes: []Plane{p}, Only: Straight})
 		spill[rimM] = want.Spill
 		near(t, "photons over direct sum", mean(a.Planes[0].Field.Illuminance)/sum, 1, 0.002+3*a.Planes[0].MeanErrorLx/sum)
 		near(t, "spill in the flux balance, of what is emitted", (a.Balance.Spill-want.Spill)/want.Emitted, 0, 0.001)
