@@ -169,9 +169,10 @@ func untilDraft(dir string, atMost time.Duration) {
 }
 
 // interrupt starts a call that would run for long and sends it a signal, later and later until it was up and ended with the
-// status that is wanted, or ends otherwise for good.
-func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Signal, want int) (status int, errs string) {
+// status and the last words that are wanted, or ends otherwise for good.
+func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Signal, want int, words string) (status int, last string) {
 	t.Helper()
+	status = -1
 	for wait := 100 * time.Millisecond; wait < time.Minute; wait *= 2 {
 		c, errs := c()
 		if err := c.Start(); err != nil {
@@ -184,19 +185,17 @@ func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Sign
 		if errors.As(err, &ended) && ended.Sys().(syscall.WaitStatus).Signaled() {
 			continue // it had not come to listen
 		}
-		if got := c.ProcessState.ExitCode(); got != want && wait < 40*time.Second {
-			continue // it had not come to its work
-		}
-		return c.ProcessState.ExitCode(), errs.String()
+		if status, last = c.ProcessState.ExitCode(), lastLine(errs.String()); status == want && last == words {
+			break
+		} // else it had not come to its work
 	}
-	t.Fatal("it never listens to the signal")
-	return 0, ""
+	return status, last
 }
 
-// TestInterruptedCommandsEnd sends Ctrl-C to commands in the midst of sums that would take hours: each ends with its status
-// and its word, and changes no file.
+// TestInterruptedCommandsEnd sends Ctrl-C to commands, in full to parts and by another signal too, in the midst of sums that would
+// take hours: each ends with its status and its word, and changes no file.
 func TestInterruptedCommandsEnd(t *testing.T) {
-	long := []string{"--step", "2 mm", "--vary", "spacing=20mm:180mm:0.002mm"}
+	long := []string{"--step", "1 mm", "--workers", "1", "--vary", "spacing=20mm:180mm:0.002mm"}
 	for name, c := range map[string]struct {
 		args   []string
 		signal os.Signal
@@ -213,9 +212,11 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 		"part of a sweep":           {append([]string{"sweep", "tank.yaml", "--share", "2/16"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
 		"part of a map": {[]string{"map", "tank.yaml", "--engine", "traced", "--photons", "10000000000", "--share", "2/2"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
-		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "2 mm", "--vary", "spacing=20mm:180mm:0.002mm"}, os.Interrupt, 2,
-			"fathomlux: interrupted"},
+		"sweep, before the first": {append([]string{"sweep", "tank.yaml"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
 	} {
+		if longtest.Pick(name == "report, by kill" || name == "part of a map", false) {
+			continue
+		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			dir := faultFolder(t)
@@ -230,9 +231,9 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 				}
 			}
 			old := sums(t, out)
-			status, errs := interrupt(t, func() (*exec.Cmd, *bytes.Buffer) { return program(dir, c.args...) }, c.signal, c.status)
-			if got := lastLine(errs); status != c.status || got != c.words {
-				t.Errorf("status %d and %q", status, got)
+			status, last := interrupt(t, func() (*exec.Cmd, *bytes.Buffer) { return program(dir, c.args...) }, c.signal, c.status, c.words)
+			if status != c.status || last != c.words {
+				t.Errorf("status %d and %q", status, last)
 			}
 			eachWhole(t, out, old, nil)
 			if got := sums(t, out); len(got) != 1 {
