@@ -49,11 +49,23 @@ func emptyModel(sc *scene.Scene) *model.Model {
 		Walls: [4]walls.Wall{model.Left: wall(t.Walls.Left, t.Walls), model.Right: wall(t.Walls.Right, t.Walls),
 			model.Front: wall(t.Walls.Front, t.Walls), model.Back: wall(t.Walls.Back, t.Walls)}}
 	st := &model.Model{Faces: tank.Faces(t.Water.DepthM), DepthM: t.Water.DepthM, Cover: cover(t.Cover),
-		Water: body(t.Water)}
+		Water: body(t.Water), Hood: hoodOf(sc)}
 	for _, o := range t.Obstacles {
 		st.Boxes = append(st.Boxes, o.Box)
 	}
 	return st
+}
+
+// hoodOf returns the hood of a scene as light sees it, nil where none reflects. It stands over the tank's middle.
+func hoodOf(sc *scene.Scene) *model.Hood {
+	h, t := sc.Ambient.Hood, sc.Tank
+	if h == nil || h.Inside == 0 {
+		return nil
+	}
+	edge := t.Water.DepthM + sc.HoodEdgeM()
+	return &model.Hood{Reflectance: h.Inside, Box: space.Box{
+		Min: space.Point{X: (t.LengthM - h.LengthM) / 2, Y: (t.WidthM - h.WidthM) / 2, Z: edge},
+		Max: space.Point{X: (t.LengthM + h.LengthM) / 2, Y: (t.WidthM + h.WidthM) / 2, Z: edge + h.HeightM}}}
 }
 
 // builder adds modules to a model and shares beams and spectra among them.

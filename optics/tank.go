@@ -20,6 +20,7 @@ type tankKey struct {
 	water                                   scene.Water
 	walls                                   scene.Walls
 	cover                                   scene.Cover
+	hood                                    model.Hood
 	obstacles                               string
 }
 
@@ -29,6 +30,9 @@ func tankKeyOf(sc *scene.Scene, depthM float64) tankKey {
 		water: t.Water, walls: t.Walls}
 	if t.Cover != nil {
 		key.cover = *t.Cover
+	}
+	if h := hoodOf(sc); h != nil {
+		key.hood = *h
 	}
 	for _, o := range t.Obstacles {
 		key.obstacles += fmt.Sprint(o.Box)

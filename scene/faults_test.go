@@ -13,6 +13,12 @@ import (
 	"fathomlux/scene/unit"
 )
 
+// hooded is a tank under a hood that reflects.
+const hooded = `tank: {length: 600 mm, width: 300 mm, height: 400 mm, water: {depth: 360 mm}}
+rails: [{length: 500 mm, above_water: 150 mm, modules: [{part: quad-neutral, optic: round-60, x: 300 mm, current: 350 mA}]}]
+ambient: {hood: {length: 700 mm, width: 350 mm, height: 200 mm, inside: 0.7}}
+`
+
 // wrong are scenes with their faults: the sound scene with pairs of texts replaced, or a whole text of its own.
 var wrong = []struct {
 	name, text string
@@ -57,6 +63,9 @@ var wrong = []struct {
 	{name: "half depth and numbers", pairs: []string{"kind: clear", "half_depth: 900 mm, cdom_absorption_440: 1 1/m"}, want: "foyer.yaml:6:67: tank.water.cdom_absorption_440: half_depth and cdom_absorption_440 exclude each other; give one or the other"},
 	{name: "colour without slope", pairs: []string{"kind: clear", "kind: pure, cdom_absorption_440: 1 1/m"}, want: "foyer.yaml:6:10: tank.water.cdom_spectral_slope: missing beside the other values; give a spectral slope such as 0.017 1/nm (how fast the "},
 	{name: "scattering without direction", pairs: []string{"kind: clear", "kind: pure, particle_scattering: 1 1/m"}, want: "tank.water.asymmetry: missing"},
+	{name: "hood too small", text: hooded, pairs: []string{"length: 700 mm", "length: 500 mm"}, want: "ambient.hood.length: the hood is smaller than the tank; one that reflects covers at least the tank's inside, 600 mm x 300 mm"},
+	{name: "hood in the water", text: hooded, pairs: []string{"inside: 0.7", "inside: 0.7, above_water: 20 mm"}, want: "ambient.hood.above_water: the hood's lower edge is below rim or cover, which end 40 mm above the water"},
+	{name: "hood below the rail", text: hooded, pairs: []string{"height: 200 mm", "height: 100 mm"}, want: "ambient.hood.height: the hood ends 140 mm above the water, below the emitting face of rail 1 at 150 mm"},
 	{name: "unknown wall", pairs: []string{"left: acrylic", "left: wood"}, want: "tank.walls.left: wood is not known; known: glass, low-iron glass, acrylic"},
 	{name: "two walls in one", pairs: []string{"{mirror: 90 %}", "{mirror: 0.9, paint: 0.1}"}, want: "foyer.yaml:7:47: tank.walls.right: give exactly one of film, paint, diffuse, mirror"},
 	{name: "neither wall", pairs: []string{"{mirror: 90 %}", "{}"}, want: "foyer.yaml:7:47: tank.walls.right: give exactly one of film, paint, diffuse, mirror"},

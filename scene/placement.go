@@ -189,6 +189,23 @@ func (s *Scene) PlacementError() (why finding.Finding) {
 	return why
 }
 
+// HoodEdgeM returns the height of the lower edge of the hood above the water.
+func (s *Scene) HoodEdgeM() float64 {
+	if h := s.Ambient.Hood; h.AboveWaterM > 0 {
+		return h.AboveWaterM
+	}
+	return s.Tank.topM()
+}
+
+// topM is the height above the water of the rim, or of a cover that is higher.
+func (t *Tank) topM() float64 {
+	top := t.RimAboveWaterM()
+	if t.Cover != nil {
+		top = math.Max(top, t.Cover.AboveWaterM+t.Cover.ThicknessM)
+	}
+	return top
+}
+
 // HoodWarnings says where the rails do not find room under their hood.
 func (s *Scene) HoodWarnings() (list []finding.Finding) {
 	h := s.Ambient.Hood

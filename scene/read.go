@@ -130,6 +130,7 @@ func (r *reader) ambient(f key.Fields) {
 	f.Fill(a)
 	if a.Hood != nil {
 		a.Hood.At = f.Get("hood").Place()
+		r.checkHood(f.Open("hood"))
 	}
 }
 

@@ -48,6 +48,29 @@ func readWall(walls key.Fields, side string) Wall {
 	return w
 }
 
+// checkHood adds faults to a hood that reflects but does not stand over tank and rails as light is computed.
+func (r *reader) checkHood(f key.Fields) {
+	s, h := r.scene, r.scene.Ambient.Hood
+	if h == nil || h.Inside == 0 || s.Tank.LengthM == 0 || s.Tank.WidthM == 0 {
+		return
+	}
+	if h.LengthM < s.Tank.LengthM-SlackM || h.WidthM < s.Tank.WidthM-SlackM {
+		f.Get("length").Faultf("the hood is smaller than the tank; one that reflects covers at least the tank's inside, "+
+			"%s x %s; leave inside out for this one", say(s.Tank.LengthM), say(s.Tank.WidthM))
+	}
+	if top := s.Tank.topM(); h.AboveWaterM > 0 && h.AboveWaterM < top-SlackM {
+		f.Get("above_water").Faultf("the hood's lower edge is below rim or cover, which end %s above the water; "+
+			"give that or more", say(top))
+	}
+	for _, rail := range s.Rails {
+		if top := s.HoodEdgeM() + h.HeightM; rail.AboveWaterM > top {
+			f.Get("height").Faultf("the hood ends %s above the water, below the emitting face of %s at %s; make it higher or "+
+				"leave inside out", say(top), rail.Name, say(rail.AboveWaterM))
+			return
+		}
+	}
+}
+
 func (r *reader) obstacle(f key.Fields, i int) Obstacle {
 	in := struct {
 		Name     string

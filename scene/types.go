@@ -229,6 +229,8 @@ type Ambient struct {
 // Hood is a closed box over all rails, open towards the tank. Its measures are outer ones.
 type Hood struct {
 	LengthM, WidthM, HeightM float64
+	Inside                   float64       // share of the light that its inside reflects diffusely, 0 to 1
+	AboveWaterM              float64       // of its lower edge, see HoodEdgeM; 0 for on the rim or the cover
 	At                       finding.Place // where it was given
 }
 

@@ -132,10 +132,7 @@ func summary(sc *scene.Scene) answer.Group {
 		"temperature_c", t.Water.TemperatureC, "salinity_g_per_kg", t.Water.SalinityGPerKg,
 		"half_depth_mm", optional(millimetres(t.Water.HalfDepthM), t.Water.HalfDepthM > 0))
 	list = append(list, railFigures(sc.Rails)...)
-	hood := cmp.Or(sc.Ambient.Hood, &scene.Hood{})
-	item(sc.Ambient.Hood != nil, "hood", "hood", "%[1]s x %[2]s x %[3]s mm (length x width x height), closed, in a "+
-		"room of "+tenth(sc.Ambient.AirC)+" °C", "length_mm", millimetres(hood.LengthM), "width_mm", millimetres(hood.WidthM),
-		"height_mm", millimetres(hood.HeightM))
+	hoodFigure(sc, item)
 	cold := number(scene.ColdJunctionC)
 	say("flux", fmt.Sprintf("%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm,
 		light.OpticsLm, cold))
@@ -223,6 +220,18 @@ func railFigures(rails []scene.Rail) (list answer.Answer) {
 		all.List = append(all.List, answer.Group{Parts: append(rail, alike)})
 	}
 	return append(list, all)
+}
+
+// hoodFigure is the hood over the rails.
+func hoodFigure(sc *scene.Scene, item func(known bool, key, title, format string, pairs ...any)) {
+	hood, words, edgeM := cmp.Or(sc.Ambient.Hood, &scene.Hood{}), "", 0.0
+	if hood.Inside > 0 {
+		words, edgeM = "; its inside reflects %[4]s, its lower edge %[5]s mm above the water", sc.HoodEdgeM()
+	}
+	item(sc.Ambient.Hood != nil, "hood", "hood", "%[1]s x %[2]s x %[3]s mm (length x width x height), closed, in a "+
+		"room of "+tenth(sc.Ambient.AirC)+" °C"+words, "length_mm", millimetres(hood.LengthM),
+		"width_mm", millimetres(hood.WidthM), "height_mm", millimetres(hood.HeightM), "inside_reflectance", hood.Inside,
+		"edge_above_water_mm", optional(millimetres(edgeM), hood.Inside > 0))
 }
 
 // wallFigures are what the walls are made of.

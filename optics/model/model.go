@@ -17,6 +17,7 @@ type Model struct {
 	Faces   []Face  // of the tank's inside, see Tank
 	DepthM  float64 // of the water
 	Cover   *Cover  // nil for an open tank
+	Hood    *Hood   // nil where none reflects
 	Water   water.Body
 	Boxes   []space.Box // opaque boxes in the tank's axes
 	Spectra []photometry.Spectrum
@@ -29,6 +30,13 @@ type Model struct {
 type Cover struct {
 	UndersideM, ThicknessM, Index float64
 	AbsorbPerM                    func(nm float64) float64
+}
+
+// Hood is a box over the tank, open below, whose inside reflects diffusely, 0 to 1. Its lower edge lies on the rim or
+// the cover or above both, and in plan it is at least as large as the tank, so that it hides none of the straight light.
+type Hood struct {
+	space.Box
+	Reflectance float64
 }
 
 // Source is one die with its optic, as a point. Beam and Spectrum are indices into the model's lists; Module numbers

@@ -62,6 +62,7 @@ func drawnTank(t *testing.T, seed uint64) *scene.Scene {
 	text += fmt.Sprintf("  walls: {front: %s, left: %s, right: %s, back: %s%s}\n  floor: {diffuse: %.2f}\n", wall(), wall(), wall(), wall(),
 		pick("", "", ", dirt: 0.2", ", thickness: 10 mm", ", thickness: 15 mm, dirt: 5 %"), 0.05+0.75*r.Float64())
 	text += pick("", "  cover: {material: glass, thickness: 4 mm, above_water: 30 mm}\n")
+	ambient := pick("", fmt.Sprintf("ambient: {hood: {length: %g mm, width: %g mm, height: %g mm, inside: %.2f}}\n", long+between(0, 100), wide+between(0, 60), between(250, 400), r.Float64()))
 	if x, y := between(20, long*0.6), between(20, wide*0.5); r.IntN(2) == 0 {
 		text += fmt.Sprintf("  obstacles: [{from: [%g mm, %g mm, 0 mm], to: [%g mm, %g mm, %g mm]}]\n", x, y, x+between(20, long*0.3), y+between(20, wide*0.4), between(30, deep*0.7))
 	}
@@ -71,7 +72,7 @@ func drawnTank(t *testing.T, seed uint64) *scene.Scene {
 		text += fmt.Sprintf("  - {name: bar %d, length: %g mm, y: %g mm, above_water: %g mm, tilt: %g deg, modules: {part: %s, optic: %s, count: %d, spacing: %g mm, current: 350 mA}}\n", i+1, long-10,
 			wide*(float64(i)+0.5)/float64(rails), between(80, 250), tiltOf(r, 0, 0, 15), pick("quad-neutral", "quad-blue"), pick("round-40", "round-60", "round-90", "bare-120"), 1+r.IntN(4), math.Max(60, math.Round(long/5)))
 	}
-	return parsed(t, text+"goal: {plane: floor, illuminance: 1000 lx, uniformity: 0.3}\n")
+	return parsed(t, text+ambient+"goal: {plane: floor, illuminance: 1000 lx, uniformity: 0.3}\n")
 }
 
 func tiltOf(r *rand.Rand, list ...float64) float64 { return list[r.IntN(len(list))] }

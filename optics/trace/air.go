@@ -20,7 +20,7 @@ func (t *tracer) launchAlong(p *photon, l *lamp, d space.Vector, colour uint64) 
 	if p.in = under; t.cover.present {
 		p.in = above
 	}
-	if d.Z > -1e-6 { // level or upwards
+	if d.Z > -1e-6 && !t.inHood(p) { // level or upwards
 		t.end(p, &t.balance.Spill)
 		return
 	}
@@ -32,8 +32,12 @@ func (t *tracer) launchAlong(p *photon, l *lamp, d space.Vector, colour uint64) 
 // flyAbove follows a photon over the cover.
 func (t *tracer) flyAbove(p *photon) {
 	for p.in == above {
-		if t.fly(p, t.cover.topM, math.MaxFloat64, t.over) {
+		switch t.flyHood(p, t.over); {
+		case p.in != above || !t.fly(p, t.cover.topM, t.ceiling(p), t.over):
+		case p.d.Z < 0:
 			t.coverFromAbove(p)
+		case !t.inHood(p):
+			t.gone(p)
 		}
 	}
 }
@@ -41,16 +45,19 @@ func (t *tracer) flyAbove(p *photon) {
 // flyUnder follows a photon between cover and water, or over open water.
 func (t *tracer) flyUnder(p *photon) {
 	for p.in == under {
-		ceiling := math.MaxFloat64
-		if t.cover.present {
-			ceiling = t.cover.bottomM
+		ceiling := t.cover.bottomM
+		if !t.cover.present {
+			t.flyHood(p, t.dry)
+			ceiling = t.ceiling(p)
 		}
 		switch {
-		case !t.fly(p, t.depthM, ceiling, t.dry):
+		case p.in != under || !t.fly(p, t.depthM, ceiling, t.dry):
 		case p.d.Z < 0:
 			t.surfaceFromAbove(p)
-		default:
+		case t.cover.present:
 			t.coverFromBelow(p)
+		case !t.inHood(p):
+			t.gone(p)
 		}
 	}
 }
@@ -127,19 +134,32 @@ func (t *tracer) pane(p *photon, cosAir float64) (lumens, micro shares, long flo
 // shares of light that meets the cover.
 type shares struct{ through, back float64 }
 
-// coverFromAbove is what happens at the cover's upper side: what it reflects is lost to it, what it lets through is
-// shifted sideways.
+// coverFromAbove is what happens at the cover's upper side: what it reflects is lost to it unless a hood is over it,
+// what it lets through is shifted sideways.
 func (t *tracer) coverFromAbove(p *photon) {
 	if t.Outside(p.at) && !t.getsIn(p) {
 		t.gone(p)
 		return
 	}
 	lumens, micro, long := t.pane(p, -p.d.Z)
+	back := 0.0
+	if t.hood != nil && !t.straightOnly {
+		back = lumens.back
+	}
 	if t.sure(p) {
-		t.lose(p, p.w*(1-lumens.through), &t.balance.Cover)
+		if back > 0 {
+			c := *p
+			c.d.Z, c.rest, c.w, c.micro = -p.d.Z, 1, p.w*back, p.micro*over(micro.back, back)
+			t.stack = append(t.stack, c)
+		}
+		t.lose(p, p.w*(1-lumens.through-back), &t.balance.Cover)
 		p.w *= lumens.through
-	} else if t.random.unit() >= lumens.through {
+	} else if u := t.random.unit(); u >= lumens.through+back {
 		t.end(p, &t.balance.Cover)
+		return
+	} else if u >= lumens.through {
+		p.d.Z, p.micro = -p.d.Z, p.micro*over(micro.back, back)
+		t.join(p)
 		return
 	}
 	p.micro *= over(micro.through, lumens.through)
@@ -178,15 +198,19 @@ func (t *tracer) getsIn(p *photon) bool {
 	return !t.Outside(space.Point{X: p.at.X + p.d.X*way, Y: p.at.Y + p.d.Y*way})
 }
 
-// coverFromBelow is what happens at the cover's underside: it may send light down again; what goes through is gone.
+// coverFromBelow is what happens at the cover's underside: it may send light down again; what goes through is gone
+// unless a hood is over it.
 func (t *tracer) coverFromBelow(p *photon) {
 	lumens, micro, _ := t.pane(p, p.d.Z)
 	switch u := t.random.unit(); {
 	case u < lumens.back:
 		p.micro *= over(micro.back, lumens.back)
 		p.d.Z = -p.d.Z
-	case u < lumens.back+lumens.through:
+	case u < lumens.back+lumens.through && t.hood == nil:
 		t.gone(p)
+	case u < lumens.back+lumens.through:
+		p.micro *= over(micro.through, lumens.through)
+		p.at.Z, p.in = t.cover.topM, above
 	default:
 		t.end(p, &t.balance.Cover)
 	}

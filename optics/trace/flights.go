@@ -22,8 +22,12 @@ type flight struct {
 	cells   [finest + 1][][]float64
 }
 
-// murkyFactor is how many times more histories there are where water scatters all light.
-const murkyFactor = 15
+// murkyFactor is how many times more histories there are where water scatters all light, hoodFactor under a hood that
+// reflects: the light that comes by way of either is spread widely.
+const (
+	murkyFactor = 15
+	hoodFactor  = 5
+)
 
 // Flights traces sources of one module, which use beams and spectra of the model's lists, with so many histories in
 // clear water. radiusM is that of the spot that they throw: how fine their light may be. The same draws serve sources
@@ -36,7 +40,11 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 	}
 	grain := t.grain(radiusM)
 	fine := t.fineScreens(grain)
-	histories = wholeHistories(float64(histories) * (1 + murkyFactor*w.scattered()))
+	more := 1 + murkyFactor*w.scattered()
+	if w.hood != nil {
+		more += hoodFactor
+	}
+	histories = wholeHistories(float64(histories) * more)
 	crew := fine.crew(t, w, [2]bool{false, true})
 	defer fine.release(crew)
 	t.launch(w, crew.tracers, histories, (*tracer).finish)
@@ -66,6 +74,7 @@ func (t *Transfer) Straight(sources []model.Source, histories int) (b result.Flu
 	w := t.lit(sources)
 	if len(w.lamps) > 0 {
 		tr := t.tracer(w, &crossings{screens: &screens{}})
+		tr.straightOnly = true
 		t.launch(w, []*tracer{tr}, histories, (*tracer).straight)
 		b = b.Plus(tr.balance, w.flux/float64(histories))
 	}

@@ -45,7 +45,7 @@ type patches struct {
 // newPatches cuts the matt faces of a world into rectangles of about sideM, along the sides of boxes that touch them.
 func newPatches(w *world, sideM float64, boxes []space.Box) *patches {
 	p := &patches{}
-	for side := range w.faces {
+	for side := range p.regions {
 		side := model.Side(side)
 		if w.faces[side].matt[wet] == nil {
 			continue

@@ -62,6 +62,8 @@ type tracer struct {
 	balance result.FluxBalance
 	group   [together]history
 	now     photon // the part that is followed
+
+	straightOnly bool // what a hood reflects is not followed
 }
 
 // tally takes note of what histories do; weights are those of a history.
@@ -111,15 +113,17 @@ func (t *tracer) lose(p *photon, weight float64, entry *float64) {
 }
 
 // gone ends a photon that leaves to where nothing sends it back.
-func (t *tracer) gone(p *photon) {
+func (t *tracer) gone(p *photon) { t.end(p, t.outside(p)) }
+
+// outside is the entry of a photon that is lost outside the tank.
+func (t *tracer) outside(p *photon) *float64 {
 	switch {
 	case p.entered:
-		t.end(p, &t.balance.Returned)
+		return &t.balance.Returned
 	case p.met:
-		t.end(p, &t.balance.Surface)
-	default:
-		t.end(p, &t.balance.Spill)
+		return &t.balance.Surface
 	}
+	return &t.balance.Spill
 }
 
 // fork tells into how many photons of which weight one turns that goes on with a share of its own: several of about the

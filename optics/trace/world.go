@@ -15,7 +15,8 @@ type world struct {
 	model.Tank
 	depthM, rimM     float64 // rimM is where walls end
 	index            float64 // of the water, relative to air
-	faces            [model.Ground + 1]face
+	faces            [allFaces]face
+	hood             *space.Box // nil where none reflects
 	acrossX, acrossY [2]float64 // the high and the low plane across each axis
 	surface          boundary
 	cover            cover
@@ -88,6 +89,7 @@ func newWorld(m *model.Model, planes []Plane) (*world, error) {
 	for i, p := range planes {
 		depths[i] = p.DepthM
 	}
+	w.newHood(m.Hood)
 	w.wet, w.dry, w.over = m.Layers(depths...)
 	w.makeLamps(m)
 	return w, nil
