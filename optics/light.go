@@ -4,6 +4,8 @@ import (
 	"context"
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/optics/direct"
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
@@ -265,11 +267,12 @@ type Lit struct {
 	Junctions result.Junctions // where the balance of heat was found here
 	LumensLm  float64          // of the dies
 
-	tank    *tank
-	fed     *feeds
-	orders  direct.Orders
-	shares  []share
-	further []*Lit // the same on the further planes of the scene's goal
+	tank     *tank
+	fed      *feeds
+	orders   direct.Orders
+	mirrored float64 // share of the light on the floor
+	shares   []share
+	further  []*Lit // the same on the further planes of the scene's goal
 }
 
 // share is one module of a set: whose field, at how many lumens, and whether the field is to be mirrored.
@@ -289,29 +292,21 @@ func (l *Lit) LumensOf(module int) float64 { return l.shares[module].lumens }
 
 // Add adds the light of one module, as bright as it would be with some lumens, to a sum of one quantity.
 func (l *Lit) Add(sum []float64, q result.Quantity, module int, lumens float64) {
-	s, nx := l.shares[module], l.tank.grid.NX
-	values := result.Of(q, s.field.Illuminance, s.field.PPFD)
-	add := addRow
-	if s.mirrored {
-		add = addMirrored
-	}
-	for from := 0; from < len(values); from += nx {
-		add(sum[from:from+nx], values[from:from+nx], lumens)
-	}
+	s := l.shares[module]
+	addTimes(sum, result.Of(q, s.field.Illuminance, s.field.PPFD), lumens, l.tank.grid.NX, s.mirrored)
 }
 
-func addRow(to, from []float64, scale float64) {
-	from = from[:len(to)]
-	for i := range to {
-		to[i] += float64(scale * from[i])
+// addTimes adds k times the values of a grid's cells, nx in a row, or of its mirror image from left to right.
+func addTimes(to, values []float64, k float64, nx int, mirrored bool) {
+	if !mirrored {
+		floats.AddScaled(to, k, values)
+		return
 	}
-}
-
-func addMirrored(to, from []float64, scale float64) {
-	from = from[:len(to)]
-	last := len(to) - 1
-	for i := range to {
-		to[i] += float64(scale * from[last-i])
+	for from := 0; from < len(to); from += nx {
+		row, last := values[from:from+nx], nx-1
+		for i := range row {
+			to[from+i] += float64(k * row[last-i])
+		}
 	}
 }
 

@@ -5,12 +5,14 @@ import (
 	"math"
 )
 
-// A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, within
-// limits. Between four of them light is interpolated where the shares of it that enter the water, miss the tank or meet
+// A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, or where
+// haze turns all light a little and so keeps the spot's shape that of hazy water, within limits. Between four of them light is interpolated where the shares of it that enter the water, miss the tank or meet
 // obstacles bend by mostBend at most (their second difference), and by mostTurn more or less at one end than at the
 // other; else between places half as far apart, down to places halved mostHalved times.
 const (
 	placeShare  = 0.5
+	hazeShare   = 0.3
+	greenNm     = 550 // where haze is told
 	leastPlaceM = 0.02
 	mostPlaceM  = 0.1
 	mostPlaces  = 12 // but in small tanks
@@ -25,8 +27,10 @@ func (r *rest) places(key moduleKey) (int, error) {
 	if err != nil {
 		return 0, err
 	}
-	spotM := r.builder.model.Beams[shape].SpotM(float64(key.height)*1e-9 + r.builder.model.DepthM)
-	n := r.lengthM / min(max(mostPlaceM, r.lengthM/mostPlaces), max(leastPlaceM, placeShare*spotM))
+	m := r.builder.model
+	spotM, haze := m.Beams[shape].SpotM(float64(key.height)*1e-9+m.DepthM), m.Water.ParticleScatterPerM(greenNm)*m.DepthM
+	share := hazeShare + (placeShare-hazeShare)*math.Exp(-haze)
+	n := r.lengthM / min(max(mostPlaceM, r.lengthM/mostPlaces), max(leastPlaceM, share*spotM))
 	return max(3, int(math.Ceil(n))), nil
 }
 

@@ -65,7 +65,7 @@ const (
 	mostHistories   = 1 << 18
 	usualHistories  = 1 << 13
 
-	fewestStraight = 1 << 11 // of each, of straight light alone
+	mostStraight = 1 << 11 // of each, of straight light alone
 )
 
 // historiesOf is how many histories are traced of each of some modules.
@@ -125,7 +125,7 @@ func (r *rest) follow(ctx context.Context, keys []moduleKey) error {
 	found := make([]result.FluxBalance, len(keys))
 	fresh, err := r.each(ctx, keys, func(key moduleKey) bool { _, ok := r.straight[key]; return ok },
 		func(key moduleKey, sources []model.Source, i int) {
-			found[i] = r.transfers[key.spectrum].Straight(sources, max(fewestStraight, key.histories))
+			found[i] = r.transfers[key.spectrum].Straight(sources, mostStraight)
 		})
 	if err != nil {
 		return err

@@ -42,7 +42,8 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene, v result.View) (*
 	}
 	sc = lit.Scene
 	planes := lit.planes()
-	out := &result.Glance{Plane: planes[0], Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW()}
+	out := &result.Glance{Plane: planes[0], Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW(),
+		MirroredShare: lit.mirrored}
 	findDark(sc, &out.Plane)
 	if out.Section, err = lit.sketch(ctx, v); err != nil {
 		return nil, fmt.Errorf("the slice through the water: %w", err)

@@ -58,6 +58,9 @@ func TestGlanceIsTheMap(t *testing.T) {
 				t.Errorf("%s: %s is %g, the map says %g", name, what, pair[0], pair[1])
 			}
 		}
+		if math.Abs(g.MirroredShare-m.MirroredShare) > 0.05*m.MirroredShare {
+			t.Errorf("%s: walls mirror %g of the light, the map says %g", name, g.MirroredShare, m.MirroredShare)
+		}
 		if g.Goal.Met != m.Goal.Met || !reflect.DeepEqual(g.Junctions, m.Junctions) {
 			t.Errorf("%s: goal %+v, junctions %+v; the map says %+v, %+v", name, g.Goal, g.Junctions, m.Goal, m.Junctions)
 		}

@@ -223,13 +223,6 @@ func lift(fields ...result.Field) {
 // addTo adds the light on a plane, by its number.
 func (l *restLight) addTo(f *result.Field, plane int) {
 	own := l.Field(plane, f.Grid)
-	add := addRow
-	if l.mirrored {
-		add = addMirrored
-	}
-	for from := 0; from < len(own.PPFD); from += f.Grid.NX {
-		to := from + f.Grid.NX
-		add(f.Illuminance[from:to], own.Illuminance[from:to], 1)
-		add(f.PPFD[from:to], own.PPFD[from:to], 1)
-	}
+	addTimes(f.Illuminance, own.Illuminance, 1, f.Grid.NX, l.mirrored)
+	addTimes(f.PPFD, own.PPFD, 1, f.Grid.NX, l.mirrored)
 }

@@ -220,6 +220,7 @@ func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 			all.Add(landings[s.module], s.lumens)
 		}
 		lit.orders, _ = all.Orders()
+		lit.mirrored = all.Mirrored()
 		for i := range lit.shares {
 			s := &lit.shares[i]
 			key := keptKey{t.key, t.modules[s.module], lit.orders}

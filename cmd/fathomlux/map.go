@@ -245,7 +245,7 @@ func gridCSV(f result.Field) []byte {
 func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.Tolerance) answer.Answer {
 	parts := answer.Answer{planeTable(m, sc, look), shownParts(m.Goal, look.Units),
 		fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
-			"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m),
+			"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m, look),
 		fields("flux_lm", balanceData(m.Balance), "emitted_umol_s", m.EmittedUmolS,
 			"junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
 		verdictParts(m.Verdict.Sentence(look.Units))}
@@ -255,11 +255,8 @@ func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.T
 	return parts
 }
 
-// stripesFrom is the share of mirrored light from which its edges may be seen in pictures.
-const stripesFrom = 0.02
-
 // mapFigures are the figures beside the planes, for people.
-func mapFigures(m *result.Map) (list answer.Answer) {
+func mapFigures(m *result.Map, look render.Look) (list answer.Answer) {
 	say := func(title, words string) { list = append(list, answer.Figure{Title: title, Value: words}) }
 	if m.Maintenance < 1 {
 		var means []string
@@ -273,8 +270,8 @@ func mapFigures(m *result.Map) (list answer.Answer) {
 	if areaM := g.LowestM(); areaM > 0 {
 		say("cells", fmt.Sprintf("%.3g mm; min and U0 are over squares of %.3g mm", 1000*max(g.StepXM, g.StepYM), 1000*areaM))
 	}
-	if m.MirroredShare > stripesFrom {
-		say("stripes", "steps of some percent along clear walls are real: there, light that a wall mirrors begins or ends")
+	if f := result.Stripes(m.MirroredShare); f.Any() {
+		say("stripes", f.Words(look.Units))
 	}
 	var ends []string
 	for _, r := range balanceTable(m.Balance).Rows {

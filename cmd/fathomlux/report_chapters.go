@@ -343,7 +343,7 @@ func (j *job) sourceParts() []any {
 			"light", engineWords[m.Engine],
 			"grid", fmt.Sprintf("%d x %d cells of %s x %s", g.NX, g.NY, j.look.Units.Length(g.StepXM),
 				j.look.Units.Length(g.StepYM)),
-			"command", j.look.Call)), mapFigures(m),
+			"command", j.look.Call)), mapFigures(m, j.look),
 		report.Listing{Name: filepath.Base(j.scene.File), Text: string(j.scene.Source())}}
 	for _, f := range j.scene.Files() {
 		if len(f.Content) > largestListing || !utf8.Valid(f.Content) {

@@ -61,8 +61,8 @@ func (l *Landing) Orders() (Orders, float64) {
 	return o, max(0, outside(o.X, o.Y))
 }
 
-// mirrored is the share of the flux that lands by way of walls.
-func (l *Landing) mirrored() float64 {
+// Mirrored is the share of the flux that lands by way of walls.
+func (l *Landing) Mirrored() float64 {
 	within := l.within()
 	if total := within[MaxOrder+1][MaxOrder+1]; total > 0 {
 		return 1 - within[0][0]/total
@@ -136,7 +136,7 @@ func (e *Engine) chooseOrders(ctx context.Context) error {
 		all.Add(p, 1)
 	}
 	e.orders, e.cut = all.Orders()
-	e.mirrored = all.mirrored()
+	e.mirrored = all.Mirrored()
 	return nil
 }
 

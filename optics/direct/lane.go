@@ -68,10 +68,10 @@ type laneRow struct {
 // lane returns the lane of a kind of source in strip my, nil where no light comes that way.
 func (r *laneRow) lane(e *emitter, my int) *lane {
 	list := r.lanes[my]
-	for len(list) <= e.kind {
-		list = append(list, nil)
+	if len(list) <= e.kind {
+		list = append(list, make([]*lane, e.kind+1-len(list))...)
+		r.lanes[my] = list
 	}
-	r.lanes[my] = list
 	if list[e.kind] == nil {
 		list[e.kind] = r.newLane(e.source, my)
 	}

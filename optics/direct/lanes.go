@@ -268,7 +268,7 @@ func (r *laneRow) newThrough(p *plan) *through {
 	for _, v := range r.views(p, 0) {
 		if t.perCell == 0 {
 			t.perCell, t.stepM = v.perCell, v.lane.stepM
-			nodes = make([]node, 2*(int(math.Ceil(r.reachM/t.stepM))+2)+1)
+			nodes = make([]node, 2*(int(math.Ceil(r.sum.engine.tank.LengthM/t.stepM))+2)+1) // both lie over the tank
 		}
 		for i := range nodes {
 			d := float64(i-len(nodes)/2)*t.stepM - (v.xM - p.middleM)

@@ -20,7 +20,7 @@ func NewObstacles(list []space.Box) Obstacles {
 	if len(list) == 0 {
 		return nil
 	}
-	b := &boxes{list: list, all: list[0]}
+	b := &boxes{list: list, all: list[0], columns: make([][]space.Box, min(len(list), boxColumns))}
 	for _, o := range list {
 		low, high := &b.all.Min, &b.all.Max
 		low.X, low.Y, low.Z = min(low.X, o.Min.X), min(low.Y, o.Min.Y), min(low.Z, o.Min.Z)
@@ -35,19 +35,20 @@ func NewObstacles(list []space.Box) Obstacles {
 }
 
 // boxes are some boxes, the box about them all, and which of them reach into each of some columns that cut that box
-// along x.
+// along x, no more than there are boxes: a way meets a box once in each column that both pass.
 type boxes struct {
 	list    []space.Box
 	all     space.Box
-	columns [boxColumns][]space.Box
+	columns [][]space.Box
 }
 
-const boxColumns = 32
+const boxColumns = 32 // at most
 
 // column returns the column of an x; those beside all boxes count to the outermost.
 func (b *boxes) column(x float64) int {
-	at := (x - b.all.Min.X) / (b.all.Max.X - b.all.Min.X) * boxColumns
-	return int(min(max(at, 0), boxColumns-1))
+	n := float64(len(b.columns))
+	at := (x - b.all.Min.X) / (b.all.Max.X - b.all.Min.X) * n
+	return int(min(max(at, 0), n-1))
 }
 
 func (b *boxes) Hold(at space.Point) bool {

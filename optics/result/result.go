@@ -210,3 +210,14 @@ type Map struct {
 	EmittedUmolS  float64 // photon flux of the dies from 400 to 700 nm, umol/s
 	MirroredShare float64 // of the light on the floor that bounces nowhere, by way of clear walls
 }
+
+// stripesFrom is the share of mirrored light from which its edges may be seen in pictures.
+const stripesFrom = 0.02
+
+// Stripes says what edges in a picture are where walls mirror a share of the light, if there may be any.
+func Stripes(mirroredShare float64) (f finding.Finding) {
+	if mirroredShare > stripesFrom {
+		f = finding.MirrorStripes.Of()
+	}
+	return f
+}

@@ -103,4 +103,6 @@ type Glance struct {
 	Junctions Junctions
 	PowerW    float64 // of the modules
 	LumensLm  float64 // of the dies
+
+	MirroredShare float64 // of the light on the floor that bounces nowhere, by way of clear walls
 }

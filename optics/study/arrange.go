@@ -27,6 +27,10 @@ const (
 	leastGain       = 5e-4 // of min/mean, and of what is a share of the goal's mean: less is not worth drilling for
 	sameA           = 1e-6 // A, by which equal currents differ at most
 	sameMean        = 1e-3 // share of the goal's mean that grids of other cells make of the same light at most
+
+	// histories in a search, traced of each module at least and of all, where there are few: their draws are the same at
+	// all places, so that what they miss does not lead astray
+	leastSought, allSought = 1 << 11, 1 << 14
 )
 
 // ArrangeOptions say what may change beside where the modules sit: the axes that a sweep could take too (height, tilt,
@@ -131,7 +135,7 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 	if o.For == forPower && !asksMean(sc.Goal) {
 		return nil, errors.New("the least power is that which meets a goal; give the goal illuminance, ppfd or dli")
 	}
-	if a.light, err = o.light(sc, o.StepM); err != nil {
+	if a.light, err = o.light(sc, o.StepM, max(leastSought, allSought/max(1, len(optics.Modules(sc))))); err != nil {
 		return nil, err
 	}
 	a.scene = sc.Copy()
@@ -272,7 +276,7 @@ func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief 
 // may, and puts the outcome into words.
 func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error) {
 	coarse, err := a.light, error(nil)
-	if a.light, err = a.options.light(a.scene, result.FineStepM(a.scene.Tank.LengthM, a.scene.Tank.WidthM)); err != nil {
+	if a.light, err = a.options.light(a.scene, result.FineStepM(a.scene.Tank.LengthM, a.scene.Tank.WidthM), 0); err != nil {
 		return nil, err
 	}
 	before, err := a.exact(ctx, a.scene)

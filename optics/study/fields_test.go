@@ -96,6 +96,9 @@ func TestUnitFieldsGiveTheLightOfMaps(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			if a.light, err = a.options.light(sc, stepM, 0); err != nil { // by which an arrangement is judged in the end
+				t.Fatal(err)
+			}
 			told, err := a.exact(context.Background(), sc)
 			if err != nil {
 				t.Fatal(err)

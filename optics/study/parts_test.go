@@ -78,6 +78,33 @@ func TestAllJudgeAllPartsAlike(t *testing.T) {
 	same("arrange", b.light(places).Goal)
 }
 
+// TestFoldedRailsAddUp: of a rail with modules at mirrored places, in a tank that is its own mirror image, the light of one
+// half and its mirror image is that of all.
+func TestFoldedRailsAddUp(t *testing.T) {
+	t.Parallel()
+	a, err := newArranger(scenetest.Read(t, scenetest.Narrow), ArrangeOptions{RoundM: 0.01, SweepOptions: SweepOptions{StepM: 0.02, Cold: true}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := a.space(t.Context(), a.scene, true)
+	if err == nil {
+		b.lit, err = a.light.Compute(t.Context(), b.sets...)
+	}
+	if err != nil || !b.folded[0] {
+		t.Fatalf("folded %v, error %v", b.folded, err)
+	}
+	places := [][]int{{7, 23, 46 - 7}}
+	b.sum(places, 0)
+	got := slices.Clone(b.sums[0])
+	b.folded[0] = false
+	b.sum(places, 0)
+	for i, want := range b.sums[0] {
+		if math.Abs(got[i]-want) > 1e-9*want {
+			t.Fatalf("cell %d: %g lx, of all %g", i, got[i], want)
+		}
+	}
+}
+
 // TestAllPartsBeforePower: of two candidates the one that meets all parts is best, whatever it takes and however bright the first
 // part of the other is; where none does, the one that misses them by the smallest sum of shares.
 func TestAllPartsBeforePower(t *testing.T) {

@@ -28,6 +28,7 @@ type searchSpace struct {
 	scene  *scene.Scene
 	goal   scene.Goal // what the score counts
 	lines  []search.Line
+	folded []bool        // by rail: whether the tank's mirror image has each module at the place of another
 	rows   [][]row       // by rail and module
 	depths []float64     // of the goal's planes
 	sets   []optics.Set  // one a place of each row and plane, planes innermost
@@ -71,6 +72,8 @@ func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*sea
 		if err != nil {
 			return nil, err
 		}
+		r := &sc.Rails[i]
+		b.folded = append(b.folded, line.Mirror != nil && sameM(2*r.LeftM+float64(*line.Mirror)*b.roundM, sc.Tank.LengthM))
 		b.lines = append(b.lines, line)
 		b.addRail(&sc.Rails[i], line, places)
 	}
@@ -149,25 +152,50 @@ func (b *searchSpace) x(r *scene.Rail, place int) float64 { return r.LeftM + flo
 // score is the worth of the light of all modules at their places.
 func (b *searchSpace) score(places [][]int) float64 { return b.worth(b.light(places)) }
 
-// light adds up the light of all modules at their places, between two places of a row in proportion, and holds it
-// against the goal.
-func (b *searchSpace) light(places [][]int) result.Candidate {
-	shown, planes := optics.Shown(b.goal), len(b.depths)
-	for plane, sum := range b.sums {
-		clear(sum)
-		for i, line := range places {
-			for k, p := range line {
-				s := b.rows[i][k]
-				at := float64(p-s.first) / float64(s.stride)
-				n := min(int(at), s.count-1)
-				f := at - float64(n)
-				from := s.from + n*planes + plane
-				b.lit[from].Add(sum, shown, 0, s.lumens*(1-f))
-				if f > 0 {
-					b.lit[from+planes].Add(sum, shown, 0, s.lumens*f)
-				}
+// add adds the light of one module at a place to that on a plane, between two places of its row in proportion.
+func (b *searchSpace) add(s *row, place, plane int) {
+	at := float64(place-s.first) / float64(s.stride)
+	n := min(int(at), s.count-1)
+	f := at - float64(n)
+	from, shown := s.from+n*len(b.depths)+plane, optics.Shown(b.goal)
+	b.lit[from].Add(b.sums[plane], shown, 0, s.lumens*(1-f))
+	if f > 0 {
+		b.lit[from+len(b.depths)].Add(b.sums[plane], shown, 0, s.lumens*f)
+	}
+}
+
+// sum adds up the light of all modules at their places on a plane: of folded rails that of one half, then its mirror
+// image, then all else.
+func (b *searchSpace) sum(places [][]int, plane int) {
+	sum := b.sums[plane]
+	clear(sum)
+	for i, line := range places {
+		for k := range len(line) / 2 {
+			if b.folded[i] {
+				b.add(&b.rows[i][k], line[k], plane)
 			}
 		}
+	}
+	for row := range slices.Chunk(sum, b.grid.NX) {
+		for i, j := 0, len(row)-1; i <= j; i, j = i+1, j-1 {
+			row[i] += row[j]
+			row[j] = row[i]
+		}
+	}
+	for i, line := range places {
+		for k, p := range line {
+			if !b.folded[i] || 2*k+1 == len(line) {
+				b.add(&b.rows[i][k], p, plane)
+			}
+		}
+	}
+}
+
+// light is the light of all modules at their places, held against the goal.
+func (b *searchSpace) light(places [][]int) result.Candidate {
+	shown := optics.Shown(b.goal)
+	for plane := range b.sums {
+		b.sum(places, plane)
 	}
 	var c result.Candidate
 	var lights []result.PartLight

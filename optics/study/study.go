@@ -33,7 +33,7 @@ func bestOf(list []result.Candidate) int {
 		}
 	}
 	for i := range list {
-		if list[i].Usable() && outdoneBy(list, i) < 0 && (best < 0 || better(&list[i], &list[best], least*(1+samePower))) {
+		if list[i].Usable() && (best < 0 || better(&list[i], &list[best], least*(1+samePower))) && outdoneBy(list, i) < 0 {
 			best = i
 		}
 	}
@@ -47,12 +47,18 @@ func outdoneBy(list []result.Candidate, i int) int {
 	if c.Goal.Met || !c.Goal.Asked {
 		return -1
 	}
-	q := c.Goal.Shown
-	return slices.IndexFunc(list, func(o result.Candidate) bool {
-		most := func(m result.Miss) bool { return m.Most }
-		return o.Usable() && o.PowerW <= c.PowerW*(1+samePower) && 2*o.SpillLm < c.SpillLm &&
-			o.Light(q).Mean > c.Light(q).Mean && o.Light(q).Min > c.Light(q).Min && !slices.ContainsFunc(o.Goal.Misses, most)
-	})
+	light, most := c.Light(c.Goal.Shown), func(m result.Miss) bool { return m.Most }
+	for k := range list { // candidates are large, and each may be held against all
+		o := &list[k]
+		if o.PowerW > c.PowerW*(1+samePower) || 2*o.SpillLm >= c.SpillLm {
+			continue
+		}
+		by := o.Light(c.Goal.Shown)
+		if by.Mean > light.Mean && by.Min > light.Min && o.Usable() && !slices.ContainsFunc(o.Goal.Misses, most) {
+			return k
+		}
+	}
+	return -1
 }
 
 // nearer names the candidates that come nearer to the goal than the best, but are outdone.
@@ -60,8 +66,10 @@ func nearer(s *result.Study) (rest finding.Then) {
 	best := &s.Candidates[s.Best]
 	_, missing := best.Goal.Shortfall()
 	for i, c := range s.Candidates {
-		by := outdoneBy(s.Candidates, i)
-		if _, less := c.Goal.Shortfall(); c.Usable() && by >= 0 && less < missing {
+		if _, less := c.Goal.Shortfall(); less >= missing || !c.Usable() {
+			continue
+		}
+		if by := outdoneBy(s.Candidates, i); by >= 0 {
 			rest = append(rest, finding.NearerOutdone.Of(finding.Text(c.Name), finding.Text(s.Candidates[by].Name)))
 		}
 	}

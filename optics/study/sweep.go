@@ -36,8 +36,9 @@ type SweepOptions struct {
 	Shares iter.Seq2[result.Candidate, error]
 }
 
-func (o SweepOptions) light(sc *scene.Scene, stepM float64) (*optics.Light, error) {
-	return optics.NewLight(sc, optics.LightOptions{StepM: stepM, Workers: o.Workers, Cold: o.Cold})
+// light readies a Light, which traces so many histories of each module, 0 for the usual number.
+func (o SweepOptions) light(sc *scene.Scene, stepM float64, histories int) (*optics.Light, error) {
+	return optics.NewLight(sc, optics.LightOptions{StepM: stepM, Workers: o.Workers, Cold: o.Cold, Histories: histories})
 }
 
 func (o SweepOptions) told(done, total int) {
@@ -133,7 +134,7 @@ func newSweeper(sc *scene.Scene, o SweepOptions) (s *sweeper, err error) {
 	for _, values := range o.combinations() {
 		s.out.Candidates = append(s.out.Candidates, result.Candidate{Name: o.named(values), Values: values})
 	}
-	s.light, err = o.light(sc, o.StepM)
+	s.light, err = o.light(sc, o.StepM, 0)
 	return s, err
 }
 

@@ -227,10 +227,8 @@ func (t *tracer) surfaceFromAbove(p *photon) {
 	cosWater := t.surface.beyond(cos)
 	back := t.surface.reflect(cos, cosWater, p.parallel)
 	if t.sure(p) {
-		c := *p
-		c.d.Z, c.rest, c.w = cos, 1, p.w*back
-		t.stack = append(t.stack, c)
-		p.w -= c.w
+		t.reflected(*p, cos, p.w*back)
+		p.w *= 1 - back
 	} else if t.random.unit() < back {
 		p.d.Z = cos
 		t.join(p)
@@ -244,4 +242,19 @@ func (t *tracer) surfaceFromAbove(p *photon) {
 		p.entered = true
 	}
 	t.free(p)
+}
+
+// reflectedOf is of how many parts that the surface reflects one is followed: little of them comes back.
+const reflectedOf = 8
+
+// reflected lets what the surface reflects of straight light go up alone, for all of as many parts one of them by
+// chance. The flux balance stays whole: what is not followed is lost at the surface, and what is followed instead is
+// taken from there.
+func (t *tracer) reflected(p photon, cos, weight float64) {
+	t.balance.Surface += weight
+	if t.random.unit()*reflectedOf < 1 {
+		p.d.Z, p.rest, p.w = cos, 1, weight*reflectedOf
+		t.balance.Surface -= p.w
+		t.stack = append(t.stack, p)
+	}
 }

@@ -34,7 +34,7 @@ func readFoyer(t testing.TB) *scene.Scene {
 
 // spacingGlance is a light that says where the second module is, so that answers can be told apart.
 func spacingGlance(_ context.Context, sc *scene.Scene, _ result.View) (*result.Glance, error) {
-	g := &result.Glance{Plane: result.Plane{Name: "floor", DepthM: sc.Tank.Water.DepthM}, Verdict: finding.GoalMissed.Of(finding.Text("as"), finding.Text(" you see")), PowerW: 12}
+	g := &result.Glance{Plane: result.Plane{Name: "floor", DepthM: sc.Tank.Water.DepthM}, Verdict: finding.GoalMissed.Of(finding.Text("as"), finding.Text(" you see")), PowerW: 12, MirroredShare: 0.05}
 	g.Plane.Field = result.Field{Grid: result.Grid{NX: 2, NY: 1, StepXM: 0.5, StepYM: 0.5}, Illuminance: []float64{sc.Rails[0].Modules[1].XM, 2}, PPFD: []float64{3, 4}}
 	g.Section = result.Section{N: 1, NZ: 2, Illuminance: []float64{5, 6}}
 	return g, nil
@@ -137,6 +137,7 @@ func TestWhoMayCall(t *testing.T) {
 type head struct {
 	Refused string
 	Verdict string
+	Stripes string
 	Plane   struct {
 		NX     int
 		DepthM float64 `json:"depth_m"`
@@ -168,7 +169,7 @@ func TestLight(t *testing.T) {
 	if want := []float32{0.25, 2, 3, 4, 5, 6}; refused != "" || !reflect.DeepEqual(numbers, want) {
 		t.Errorf("%q, %v; want %v", refused, numbers, want)
 	}
-	if text.Plane.NX != 2 || text.Plane.DepthM != 0.4 || text.Verdict != ", but the goal is not met: as you see." || text.Section.NZ != 2 || text.Lux.Scale.High != 2 {
+	if text.Plane.NX != 2 || text.Plane.DepthM != 0.4 || text.Verdict != ", but the goal is not met: as you see." || !strings.Contains(text.Stripes, "wall mirrors") || text.Section.NZ != 2 || text.Lux.Scale.High != 2 {
 		t.Errorf("%+v", text)
 	}
 }

@@ -182,7 +182,8 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 			"ppfd_scale": scaleOf(style.CommonScale(cut.PPFD)), "rays_m": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(unit.Metric),
-		"misfit": goal.Unbuildable.Words(unit.Metric),
+		"stripes": result.Stripes(g.MirroredShare).Sentence(unit.Metric),
+		"misfit":  goal.Unbuildable.Words(unit.Metric),
 		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
 			"parts": parts, "missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, unit.Metric)...)},
 	}

@@ -207,6 +207,8 @@ var (
 		"the mean in a cell instead of {}; use coarser cells or more photons"}
 	ObstaclesFill = &Code{"obstacles-fill", Note,
 		"obstacles fill {} of the {}: what is inside them is left out of all figures"}
+	MirrorStripes = &Code{"mirror-stripes", Note,
+		"steps of some percent along clear walls are real: there, light that a wall mirrors begins or ends"}
 
 	// Heat.
 	HeatBeyondEnds = &Code{"heat-beyond-ends", Note,

@@ -203,6 +203,7 @@ class Page {
       row.append(name, light);
       return row;
     }));
+    say("stripes", head.stripes);
     say("heat", `${head.heat[0].toUpperCase()}${head.heat.slice(1)}.`);
     this.sayTitles(head);
   }
