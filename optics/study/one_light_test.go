@@ -104,7 +104,7 @@ func TestOneLight(t *testing.T) {
 	for i, sc := range tanks {
 		t.Run(fmt.Sprint(i), func(t *testing.T) {
 			t.Parallel()
-			oneLight(t, sc, cmp.Or(*histories, longtest.Pick[int64](1<<19, 1<<22)))
+			oneLight(t, sc, cmp.Or(*histories, longtest.Pick[int64](1<<19, 1<<21)))
 		})
 	}
 }
