@@ -21,10 +21,12 @@ func (b tab) put(id, value string) {
 		e.dispatchEvent(new Event("change")); return true; })()`, id, value))
 }
 
-// version is which one the page shows.
-func (b tab) version(want string) {
+// version waits until the page shows another version of the scene than one before, and returns its number.
+func (b tab) version(before string) string {
 	b.Helper()
-	b.waitFor(fmt.Sprintf(`(document.getElementById("things").dataset.version || "") === %q && document.body.dataset.state === "idle"`, want))
+	const number = `document.getElementById("things").dataset.version`
+	b.waitFor(fmt.Sprintf(`%s !== %q && document.body.dataset.state === "idle"`, number, before))
+	return evaluate[string](b, number)
 }
 
 // TestLiveEdits changes on one page what has no slider, by hand and by keys: a wall, a fault, a rail, one module's lens
@@ -34,9 +36,9 @@ func TestLiveEdits(t *testing.T) {
 	file := dimFoyer(t)
 	rewrite(t, file, "count: 5", "count: 2")
 	b := openBrowser(t, serveLive(t, file), 1280, 800)
-	start := b.look()
+	start, first := b.look(), b.version("")
 	b.put("walls-back", "{mirror: 0.9}")
-	b.version("2")
+	at := b.version(first)
 	if now := b.look(); now.Numbers == start.Numbers || evaluate[string](b, `document.activeElement.id`) != "walls-back" {
 		t.Errorf("a mirror changes nothing, or its field has lost the focus: %+v", now)
 	}
@@ -44,7 +46,7 @@ func TestLiveEdits(t *testing.T) {
 	b.waitFor(`document.getElementById("tank-length").closest(".control").querySelector(".said").textContent.includes("does not begin with a number")`)
 	b.do(chromedp.KeyEvent(kb.Escape))
 	b.press(".adders button")
-	b.version("3")
+	at = b.version(at)
 	b.do(chromedp.Focus(`#plan .grip.rail:nth-child(2)`), chromedp.KeyEvent(kb.ArrowUp, chromedp.KeyModifiers(chromedp.ModifierShift)))
 	b.waitFor(`document.querySelector("#undo:enabled") && document.getElementById("r1-y").value === "325"`)
 	b.do(chromedp.Focus(`#plan .handle:nth-child(3)`))
@@ -53,10 +55,10 @@ func TestLiveEdits(t *testing.T) {
 		t.Errorf("one lens of its own: %q", got)
 	}
 	b.choose("module-part", "quad-blue")
-	b.version("4")
+	at = b.version(at)
 	before := b.look()
 	b.dragBy("#plan .grip.box", -60, 0)
-	b.version("5")
+	at = b.version(at)
 	if now := b.look(); now.Numbers == before.Numbers {
 		t.Error("an obstacle that moves changes nothing")
 	}
@@ -65,7 +67,9 @@ func TestLiveEdits(t *testing.T) {
 		b.do(chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
 		b.settle()
 	}
-	b.version("1")
+	if b.version(at) != first {
+		t.Error("undo does not lead back to the first version")
+	}
 	if now := b.look(); now != start {
 		t.Errorf("after undo it shows %+v, at first %+v", now, start)
 	}
@@ -160,5 +164,43 @@ func TestLiveSheets(t *testing.T) {
 	}
 	if data, _, err := o.sheet(context.Background(), dayless, "day"); err == nil || !strings.Contains(err.Error(), "nothing to draw") {
 		t.Errorf("a day of a scene without one: %v, %.80q", err, data)
+	}
+}
+
+// TestLiveBesideTheControl pins a state and goes on: the figures say by how much they changed, two pins are a table, and
+// the pin leads back. What cannot be built is said beside the slider that causes it, and a sheet is drawn of what is on
+// the screen.
+func TestLiveBesideTheControl(t *testing.T) {
+	t.Parallel()
+	file := dimFoyer(t)
+	rewrite(t, file, "count: 5", "count: 2")
+	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	start := b.look()
+	b.press("#pin")
+	b.slideTo("r0-current", 350)
+	b.waitFor(`/^ \u2212(1|2)\d(\.\d)? %$/.test(document.getElementById("watts").dataset.change)`)
+	b.press("#pin")
+	b.slideTo("r0-spacing", 20)
+	b.waitFor(`document.querySelector("#r0-spacing").closest(".control").querySelector(".flag.grave")?.textContent.includes("overlap")`)
+	if got := evaluate[int](b, `document.querySelectorAll("#pin-table thead th").length * 100 + document.querySelectorAll("#pin-table tbody td").length`); got != 321 {
+		t.Errorf("two pins and the screen make a table of %d", got)
+	}
+	b.press(`[data-sheet="day"]`)
+	b.waitFor(`document.querySelector('[data-sheet="drilling"]').textContent.includes("to be changed") && document.getElementById("sheet-says").textContent.includes("nothing to draw")`)
+	b.press(`[data-sheet="heat"]`)
+	b.press("#pin-table th:nth-child(2) button")
+	b.waitFor(`document.getElementById("sheet-picture").naturalWidth > 100 && !document.getElementById("sheet-picture").hidden && !document.querySelector("#r0-spacing").closest(".control").querySelector(".flag")`)
+	b.press(`[data-sheet="money"]`)
+	b.waitFor(`document.getElementById("sheet-text").textContent.includes("quad-neutral")`)
+	b.press(`[data-sheet=""]`)
+	if now := b.look(); now != start {
+		t.Errorf("back at the first pin it shows %+v, at first %+v", now, start)
+	}
+	b.slideTo("r0-beam", 80)
+	if got := evaluate[string](b, `document.getElementById("r0-optic").selectedOptions[0].textContent`); got != "round-40 at 80°" {
+		t.Errorf("with a beam of 80° the list says %q", got)
+	}
+	if said := b.said(); len(said) > 1 { // of the sheet that cannot be drawn
+		t.Errorf("console: %q", said)
 	}
 }

@@ -4,7 +4,10 @@ import { make } from "./controls.js";
 import { Pictures } from "./draw.js";
 import { Desk } from "./desk.js";
 import { Handles } from "./handles.js";
-import { colourTable, margin, number, valueAt } from "./picture.js";
+import { colourTable, number } from "./picture.js";
+import { showFlags } from "./flags.js";
+import { Pins } from "./pins.js";
+import { Sheets } from "./sheets.js";
 import { History, addressOf, aside, copy, draft, fileHere } from "./state.js";
 import { viewing } from "./view.js";
 import { versioned } from "./versions.js";
@@ -44,6 +47,7 @@ class Page {
     this.build();
     if (scene.rails.length > 1 || scene.channels.length > 1) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
     this.listenToView();
+    Object.assign(this, { pins: new Pins(this), sheets: new Sheets(this), found: [], misfit: [] });
     this.listen();
     this.desk.start();
     this.changed(true);
@@ -144,6 +148,10 @@ class Page {
     say("misfit", answer.refused ? `Not possible: ${answer.refused}` : answer.head.misfit && `To be changed: ${answer.head.misfit}`);
     if (!answer.refused) {
       this.answer = answer;
+      this.misfit = answer.head.misfit ? [{ text: answer.head.misfit, code: answer.head.misfit_code, grave: true }] : [];
+      this.sheets.mark(answer.head.misfit_code);
+      this.pins.show();
+      showFlags(this, [...this.misfit, ...this.found]);
       this.sayNumbers(answer.head);
       this.redraw();
     }
@@ -160,10 +168,13 @@ class Page {
   }
   async check() {
     const asked = JSON.stringify(this.now);
+    this.sheets.refresh();
     const found = await check(this.now).catch(() => null);
     if (!found || asked !== JSON.stringify(this.now)) return;
     const lines = (kind, list) => (list || []).map((text) => make("li", { className: kind }, make("strong", { textContent: `${kind}: ` }), text));
-    $("findings").replaceChildren(...lines("warning", found.warnings), ...lines("caution", found.cautions));
+    $("findings").replaceChildren(...lines("warning", (found.warnings || []).map((w) => `${w.path}: ${w.text}`)), ...lines("caution", found.cautions));
+    this.found = found.warnings || [];
+    showFlags(this, [...this.misfit, ...this.found]);
     document.body.dataset.checked = asked;
   }
 
