@@ -121,6 +121,7 @@ func (b tab) saveAs(file string, want picture) {
 	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("saved").textContent === "Saved as played.yaml."`)); err != nil {
 		b.Fatalf("%v: %s", err, evaluate[string](b, `document.getElementById("saved").textContent`))
 	}
+	b.do(chromedp.SetValue("#name", "played")) // the page offers the next free name
 	b.press("#save button")
 	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("saved").textContent.includes("exists; tick overwrite")`)); err != nil {
 		b.Fatalf("%v: %s", err, evaluate[string](b, `document.getElementById("saved").textContent`))

@@ -68,7 +68,8 @@ func plainFaults(faults []document.Fault) string {
 	return strings.Join(words, "; ")
 }
 
-// sheet draws one of the sheets of a state, which stands in the address, so that a page can show it as an image.
+// sheet draws one of the sheets of a state, which stands in the address, so that a page can show it as an image. Why it
+// cannot be drawn is an answer too, as text.
 func (h *Handler) sheet(w http.ResponseWriter, r *http.Request) {
 	if h.config.Sheet == nil {
 		http.NotFound(w, r)
@@ -80,14 +81,13 @@ func (h *Handler) sheet(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	sc, _, err := h.set(s)
-	if err != nil {
-		http.Error(w, err.Error(), http.StatusUnprocessableEntity)
-		return
+	var data []byte
+	svg := false
+	if err == nil {
+		data, svg, err = h.config.Sheet(r.Context(), sc, r.PathValue("name"))
 	}
-	data, svg, err := h.config.Sheet(r.Context(), sc, r.PathValue("name"))
 	if err != nil {
-		http.Error(w, document.Visible(err.Error()), http.StatusUnprocessableEntity)
-		return
+		data, svg = []byte("Not possible: "+document.Visible(err.Error())), false
 	}
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 	if svg {

@@ -17,7 +17,7 @@ export class Sheets {
       chip.addEventListener("click", () => this.open(name));
       return chip;
     }));
-    $("sheet-picture").addEventListener("error", () => this.failed());
+    $("sheet-picture").addEventListener("error", () => this.read(this.url));
     $("sheet-picture").addEventListener("load", () => this.done(""));
     this.mark();
   }
@@ -43,7 +43,7 @@ export class Sheets {
   }
 
   // refresh draws the open sheet anew where the state has changed.
-  async refresh() {
+  refresh() {
     const state = body(this.page.state());
     if (!this.name || this.asked === state) return;
     this.asked = state;
@@ -52,19 +52,18 @@ export class Sheets {
     $("sheet-picture").alt = `${names[this.name]} of the scene as it is on the screen`;
     $("sheet-large").href = url;
     if (this.name !== "money") { $("sheet-picture").src = url; return; }
-    const response = await fetch(url);
-    const text = await response.text();
-    if (url === this.url) this.done(response.ok ? "" : text, response.ok ? text : "");
+    this.read(url);
+  }
+  // read shows a sheet that is text: a table, or why there is no picture.
+  async read(url) {
+    const text = await fetch(url).then((r) => r.text()).catch(() => "Not possible: the program does not answer");
+    const table = text.startsWith("  ");
+    if (url === this.url) this.done(table ? "" : text, table ? text : "");
   }
   done(says, text = "") {
     $("sheet-says").textContent = says;
     $("sheet-text").textContent = text;
     $("sheet-text").hidden = !text;
     $("sheet-picture").hidden = $("sheet-large").hidden = Boolean(says || text);
-  }
-  async failed() {
-    const { url } = this;
-    const words = await fetch(url).then((r) => r.text()).catch(() => "the program does not answer");
-    if (url === this.url) this.done(`${names[this.name]} cannot be drawn: ${words}`);
   }
 }
