@@ -183,7 +183,7 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(unit.Metric),
 		"stripes": result.Stripes(g.MirroredShare).Sentence(unit.Metric),
-		"misfit": goal.Unbuildable.Words(unit.Metric), "misfit_code": codeOf(goal.Unbuildable),
+		"misfit":  goal.Unbuildable.Words(unit.Metric), "misfit_code": codeOf(goal.Unbuildable),
 		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
 			"parts": parts, "missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, unit.Metric)...)},
 	}
