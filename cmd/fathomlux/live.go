@@ -31,8 +31,8 @@ type liveOptions struct {
 
 const liveLong = `Serves a page to a browser on this machine, with sliders for spacing, count, optic, beam angle, current,
 height, tilt and water, and modules that can be dragged along their rail. The plan of the goal's plane, a slice along
-the tank and the figures follow as they move. The page begins with a scene, or, without one, with a first screen: a new
-tank, a scene of this folder, or an example. It proposes lights, arranges modules, shows the scene file as text, and
+the tank and the figures follow as they move. The page begins with a scene, or, without one or where SCENE is a
+folder, with a first screen: a new tank, a scene of the folder, or an example. It proposes lights, arranges modules, shows the scene file as text, and
 saves to the scene's folder.
 
 The printed address holds a token, without which nobody can use the page; other machines cannot reach it at all. With
@@ -98,7 +98,7 @@ func (o *liveOptions) run(ctx context.Context, s streams) error {
 		words = "a browser opens at this address; Ctrl-C ends it"
 	}
 	fmt.Fprintln(s.Err, words)
-	return serve(ctx, listener, door.before(hurried(files.page)))
+	return serve(ctx, listener, door.before(hurried(files.page, slowest)))
 }
 
 // listenAt takes a port of this machine, a free one where it is 0.
@@ -122,7 +122,7 @@ func (o liveOptions) config(token string, port int, files *folder) live.Config {
 		Choices: formChoices(),
 		Open:    o.glance,
 		Check:   checkDraft,
-		Save:    func(d live.Draft) (string, error) { return saveDraft(files.path(files.first), d) },
+		Save:    func(d live.Draft) (string, error) { return saveDraft(files.path("scene.yaml"), d) },
 		Report:  o.report,
 		Sheet:   o.sheet,
 		Jobs:    map[string]live.Job{"propose": o.proposals, "arrange": o.arrangement},

@@ -66,7 +66,7 @@ func tokenFor(port int) string {
 const slowest = 10 * time.Second
 
 // hurried is the page with bodies that have arrived: one that does not within slowest is not waited for.
-func hurried(page http.Handler) http.Handler {
+func hurried(page http.Handler, slowest time.Duration) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method == http.MethodPost {
 			in := http.NewResponseController(w)

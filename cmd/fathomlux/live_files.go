@@ -36,7 +36,12 @@ type folder struct {
 
 func newFolder(ctx context.Context, s streams, args []string) *folder {
 	f := &folder{ctx: ctx, streams: s, dir: ".", watched: map[string]bool{}}
-	if len(args) > 0 {
+	if len(args) == 0 {
+		return f
+	}
+	if info, err := os.Stat(args[0]); err == nil && info.IsDir() {
+		f.dir = args[0]
+	} else {
 		f.dir, f.first = filepath.Split(args[0])
 	}
 	return f

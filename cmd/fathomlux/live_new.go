@@ -62,7 +62,7 @@ func (f *folder) Create(t live.Tank) (name string, marks []live.Mark, err error)
 	} else if text, err = tankText(t); err != nil {
 		return "", nil, err
 	}
-	name, err = draftName(strings.Trim(strings.ToLower(noFileName.ReplaceAllString(t.Title, "-")), "-"))
+	name, err = draftName(strings.Trim(strings.ToLower(noFileName.ReplaceAllString(t.Title, "-")), "-."))
 	if err != nil {
 		name = "tank.yaml"
 	}

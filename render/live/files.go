@@ -1,6 +1,7 @@
 package live
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -30,6 +31,12 @@ func (h *Handler) holds(name string) (v *version, other object) {
 	f.Watch(name)
 	switch {
 	case unlit:
+		h.lock.Lock()
+		h.disk[name] = numberOf(sc)
+		h.lock.Unlock()
+		if draft, _ := h.draftOf(name, nil); draft != nil { // lights that were chosen, and not saved
+			return draft, nil
+		}
 		return nil, object{"file": name, "unlit": true}
 	case sc == nil || h.Show(sc) != nil:
 		return nil, object{"file": name, "text": string(text), "marks": marks}
@@ -37,29 +44,28 @@ func (h *Handler) holds(name string) (v *version, other object) {
 	return h.held(name), nil
 }
 
-// onDisk is the number of the version that a file holds, 0 where that is not known.
+// onDisk is the number of what a file holds, 0 where that is not known.
 func (h *Handler) onDisk(name string) int64 {
-	if v := h.held(name); v != nil {
-		return v.number
-	}
-	return 0
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	return h.disk[cmp.Or(name, h.config.First)]
 }
 
-// draftOf says what unsaved work on a file an earlier page has left; nil where there is none.
-func (h *Handler) draftOf(name string, holds *version) any {
+// draftOf is the unsaved work on a file that an earlier page has left, and when; nil where there is none.
+func (h *Handler) draftOf(name string, holds *version) (*version, string) {
 	text, at := h.config.Files.Kept(name)
 	if len(text) == 0 {
-		return nil
+		return nil, ""
 	}
 	sc, unlit, _ := h.config.Files.Parse(name, text)
 	if sc == nil || unlit {
-		return nil
+		return nil, ""
 	}
 	v, err := h.add(sc)
 	if err != nil || v == holds {
-		return nil
+		return nil, ""
 	}
-	return object{"version": v.number, "at": at}
+	return v, at
 }
 
 // files tells what the first screen offers: the scenes of the folder, and what the form of a new tank may choose.

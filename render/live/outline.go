@@ -38,7 +38,10 @@ func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
 	}
 	o := h.outlineOf(v, name)
 	if f := h.config.Files; f != nil {
-		o["save_as"], o["draft"] = f.Free(name), h.draftOf(name, holds)
+		o["save_as"] = f.Free(name)
+		if draft, at := h.draftOf(name, holds); draft != nil {
+			o["draft"] = object{"version": draft.number, "at": at}
+		}
 	}
 	answer(w, o)
 }

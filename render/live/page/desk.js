@@ -1,7 +1,9 @@
 // The scene file of the page: saved, kept while it is not, restored, and left for another. Text and jobs have files of their own.
-import { post, shownScene } from "./ask.js";
+import { body, post, shownScene } from "./ask.js";
 import { make } from "./controls.js";
+import { Job } from "./jobs.js";
 import { addressOf, draft } from "./state.js";
+import { Text } from "./text.js";
 
 const $ = (id) => document.getElementById(id);
 const keepMS = 1000; // after the last change the state is kept beside the file
@@ -18,7 +20,7 @@ export class Desk {
     const save = make("button", { type: "button", id: "save-own", textContent: "Save", title: "writes this scene file (Ctrl+S)" });
     save.setAttribute("aria-keyshortcuts", "Control+S");
     const first = make("a", { href: "start", id: "first", textContent: "New or open", className: "button", title: "a new tank, or another scene of this folder" });
-    $("desk").append(first, save);
+    $("desk").append(first, save, this.arranging(), this.proposing(), this.texting());
     save.addEventListener("click", () => this.save(this.file, false));
     $("save").addEventListener("submit", (event) => { event.preventDefault(); this.save($("name").value, $("overwrite").checked); });
     addEventListener("keydown", (event) => {
@@ -77,12 +79,45 @@ export class Desk {
   }
   async keep() {
     const { page } = this, now = page.unsaved ? JSON.stringify(page.now) : "";
+    if (this.text && !document.getElementById("panel-text").hidden) this.text.refresh();
     if (now === (this.kept || "") || page.gone) return;
     this.kept = now;
     if (now) await post("keep", { file: this.file, state: page.now }).catch(() => null);
     else await this.forget();
   }
   forget() { return post("keep", { file: this.file, state: null }).catch(() => null); }
+
+  // arranging, proposing and texting are the buttons of panels, each of which is made when it is opened first.
+  arranging() {
+    return panelButton("arrange", "Arrange", "Better places for the modules", (root) => {
+      const aim = make("select", { id: "aim" }, ...[["dimmest", "a brighter dimmest place"], ["even", "more even light"], ["power", "less power"]].map(([value, textContent]) => make("option", { value, textContent })));
+      const say = "The modules are moved along their rails, and the rails across the tank, for the goal of the scene.";
+      this.job(root, { name: "arrange", say, fields: [make("label", { htmlFor: "aim", textContent: "what for" }), aim], limits: () => ({ for: aim.value }) });
+    });
+  }
+  proposing() {
+    return panelButton("propose", "Propose", "Other lights for this tank", (root) => {
+      const field = (id, words, placeholder = "") => [make("label", { htmlFor: id, textContent: words }), make("input", { type: "text", id, placeholder })];
+      const keep = make("input", { type: "checkbox", id: "keep-rails" });
+      const say = "Lights are sought that meet the goal and can be built from the parts that the program and the scene know.";
+      const fields = [...field("budget", "budget for the parts"), ...field("most-watts", "power from the mains, at most (W)"), ...field("only-parts", "only these parts", "names with commas between"), make("label", { htmlFor: "keep-rails", textContent: "my rails stay" }), keep];
+      const value = (id) => $(id).value;
+      this.job(root, { name: "propose", say, fields, limits: () => ({ budget: value("budget"), "watts-at-most": value("most-watts"), only: value("only-parts"), keep: keep.checked ? "rail" : "nothing" }) });
+    });
+  }
+  texting() {
+    return panelButton("text", "Text", "The scene file as text", (root) => {
+      this.text = new Text(root, { file: () => this.file, fresh: () => post("text", { file: this.file, state: this.page.now }), take: (version) => this.page.take(version) });
+      this.text.refresh();
+    }, () => this.text.refresh());
+  }
+  job(root, { name, say, fields, limits }) {
+    const go = make("button", { type: "submit", textContent: "Search" }), form = make("form", { className: "pairs", autocomplete: "off" }, ...fields, go), found = make("div", { hidden: true });
+    const job = new Job(found, { name, words: "Searching \u2026 the page can be used meanwhile.", takes: "Take it", request: () => body({ file: this.file, state: this.page.now, limits: limits() }),
+      take: async (p) => { await this.page.take(p.version); job.status.textContent = "Taken; Undo goes back, Save keeps it."; } });
+    form.addEventListener("submit", (event) => { event.preventDefault(); job.start(); });
+    root.append(make("p", { textContent: say }), form, found);
+  }
 
   // again goes on with a program that was started again: with the same version where it knows that, else with what was kept.
   async again() {
@@ -99,8 +134,41 @@ export class Desk {
     document.body.dataset.state = "idle";
     if (scene.unlit) return location.replace(`start?${new URLSearchParams({ lights: scene.file })}`);
     $("title").textContent = scene.file;
-    $("verdict").textContent = scene.missing ? `${scene.file} cannot be opened: ${scene.missing}.` : `${scene.file} has faults.`;
+    $("verdict").textContent = scene.missing ? `${scene.file} cannot be opened: ${scene.missing}.` : `${scene.file} has faults. Mend them in its text, and apply that.`;
     $("desk").append(make("a", { href: "start", id: "first", textContent: "New or open", className: "button" }));
+    document.querySelector("main").hidden = true;
+    if (scene.missing) return null;
+    const fresh = () => ({ text: scene.text });
+    const button = panelButton("text", "Text", "The scene file as text", (root) => new Text(root, { file: () => scene.file, fresh, take: (version) => location.replace(addressOf(scene.file, version)) }).refresh());
+    $("desk").append(button);
+    button.click();
     return null;
   }
+}
+
+// panelButton returns a button that opens a panel at the lower edge of the window and closes it again. fill fills the panel
+// when it is opened for the first time, again is called at each later time.
+function panelButton(id, words, title, fill, again = () => {}) {
+  const button = make("button", { type: "button", id: `open-${id}`, textContent: words, title });
+  button.setAttribute("aria-expanded", "false");
+  button.setAttribute("aria-controls", `panel-${id}`);
+  const close = make("button", { type: "button", textContent: "Close", title: "Escape" }), root = make("div", { className: "panel-body" });
+  const panel = make("section", { id: `panel-${id}`, className: "panel", hidden: true }, make("div", { className: "panel-head" }, make("h2", { textContent: title }), close), root);
+  panel.setAttribute("aria-label", title);
+  const open = (is) => {
+    if (is) document.querySelectorAll(".panel").forEach((p) => { if (p !== panel && !p.hidden) p.dispatchEvent(new Event("close")); });
+    panel.hidden = !is;
+    button.setAttribute("aria-expanded", String(is));
+    document.body.classList.toggle("with-panel", is);
+    if (!is) return button.focus();
+    if (root.childElementCount) again();
+    else fill(root);
+    return root.querySelector("textarea, input, select, button")?.focus({ preventScroll: true });
+  };
+  button.addEventListener("click", () => open(panel.hidden));
+  close.addEventListener("click", () => open(false));
+  panel.addEventListener("close", () => open(false));
+  panel.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); open(false); } });
+  document.body.append(panel);
+  return button;
 }

@@ -44,7 +44,7 @@ export class Job {
     const running = new AbortController();
     this.running = running;
     this.show(true, this.words);
-    const found = await run(this.name, this.request(), ({ done, total }) => { this.far.max = total; this.far.value = done; }, running.signal);
+    const found = await run(this.name, this.request(), ({ done, total }) => { if (total > 1) Object.assign(this.far, { max: total, value: done }); }, running.signal);
     if (this.running !== running) return;
     this.running = null;
     if (!found) return this.show(false, "Cancelled.");

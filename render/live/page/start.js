@@ -12,6 +12,19 @@ const perInch = 25.4;
 // faultAt is the field that a fault of the new scene is shown at.
 const faultAt = { "tank.length": "length", "tank.width": "width", "tank.height": "height", "tank.water.depth": "depth", "goal.illuminance": "amount", "goal.ppfd": "amount", "goal.uniformity": "even", title: "title" };
 
+// limits are what a search for lights may be told, by the names of the flags of the command propose.
+const limits = [["budget", "budget for the parts", ""], ["watts-at-most", "power from the mains, at most (W)", ""], ["rows", "rows of modules", "1,2"], ["only", "only these parts", "names with commas between"]];
+const here = new URLSearchParams(location.search);
+function limitFields() {
+  for (const root of document.querySelectorAll("[data-limits]")) {
+    for (const [name, words, placeholder] of limits) {
+      const id = `${root.dataset.limits}-${name}`;
+      root.append(make("label", { htmlFor: id, textContent: words }), make("input", { type: "text", id, placeholder, value: here.get(name) || "" }));
+    }
+  }
+}
+const limitsOf = (root) => Object.fromEntries(limits.map(([name]) => [name, $(`${root}-${name}`).value.trim()]).filter(([, value]) => value));
+
 const unit = () => document.querySelector("input[name=unit]:checked").value;
 const typed = (id) => Number($(id).value.trim().replace(",", "."));
 
@@ -69,7 +82,7 @@ async function create(rail) {
   for (const id of ["lid", "back", "sides", "floor"]) tank[id] = $(id).value;
   const answer = await post("new", tank).catch(() => ({ refused: "The program does not answer; it may have ended." }));
   saysFaults(answer.marks || [], answer.refused);
-  if (answer.file) location.assign(rail ? addressOf(answer.file) : `start?${new URLSearchParams({ lights: answer.file })}`);
+  if (answer.file) location.assign(rail ? addressOf(answer.file) : `start?${new URLSearchParams({ ...limitsOf("first"), lights: answer.file })}`);
 }
 
 async function example() {
@@ -109,14 +122,14 @@ function propose(file) {
   $("choose").hidden = true;
   $("propose").hidden = false;
   $("propose-title").textContent = `Lights for ${file}`;
-  const limits = () => Object.fromEntries([...document.querySelectorAll("[data-limit]")].map((field) => [field.dataset.limit, field.value]));
   const job = new Job($("job"), { name: "propose", words: "Looking for lights \u2026 this takes from some seconds to a minute or two.", takes: "Take this light",
-    request: () => body({ file, limits: limits() }), take: (p) => location.assign(addressOf(file, p.version)) });
+    request: () => body({ file, limits: limitsOf("again") }), take: (p) => location.assign(addressOf(file, p.version)) });
   $("limits").addEventListener("submit", (event) => { event.preventDefault(); job.start(); });
   job.start();
 }
 
-const lights = new URLSearchParams(location.search).get("lights");
+limitFields();
+const lights = here.get("lights");
 if (lights) propose(lights);
 else {
   const found = shownScene(await (await fetch("files")).json());
