@@ -33,7 +33,9 @@ intervals, leaves out outliers, and writes the scene with the fitted values. Wit
 at the tank.
 
 READINGS.csv has a header such as x_mm,y_mm,plane,lux or x_in,y_in,depth_mm,ppfd_umol_m2_s. The columns sensor and note
-may be added; each of several sensors has a factor of its own.
+may be added; each of several sensors has a factor of its own. A sensor that was calibrated in air shows too little
+under water: put air or water into the column calibrated, or its maker's factor into the column immersion; readings are
+multiplied by it, by 1.32 where only air is stated. The column face_mm is the height of the sensor's face over the place.
 
 The fitted absorption is one number, added at all wavelengths to that of the kind of water. It needs readings at five
 or more places and at two or more depths.`,

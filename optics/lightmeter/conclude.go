@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/readings"
 )
 
 func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
@@ -55,19 +56,25 @@ func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
 }
 
 // factors fills the sensors' factors and their geometric mean. A cosine error of up to e counts as a standard error of
-// e/sqrt 3, that of a rectangle (JCGM 100:2008, 4.3.7), common to all readings of a sensor.
+// e/sqrt 3, that of a rectangle (JCGM 100:2008, 4.3.7), common to all readings of a sensor; so does what an assumed
+// immersion factor may be off.
 func (m *meter) factors(o *result.Fit, f *fit.Fit) {
 	n := len(m.sensors)
 	cosine := m.options.CosineError / math.Sqrt(3)
-	var mean, variance float64
+	var mean, variance, all float64
 	for s := range n {
-		o.Sensors[s].Factor = grown(f.P[s], m.half(f, f.Covariance.At(s, s), cosine*cosine))
+		stated := cosine * cosine
+		if m.trusts(s, readings.Assumed) {
+			stated += math.Pow(readings.AirImmersionOff/readings.AirImmersion, 2) / 3
+		}
+		all += stated / float64(n*n)
+		o.Sensors[s].Factor = grown(f.P[s], m.half(f, f.Covariance.At(s, s), stated))
 		mean += f.P[s] / float64(n)
 		for k := range n {
 			variance += f.Covariance.At(s, k) / float64(n*n)
 		}
 	}
-	o.Factor = grown(mean, m.half(f, variance, cosine*cosine/float64(n)))
+	o.Factor = grown(mean, m.half(f, variance, all))
 }
 
 // half returns half the width of an interval: Student's for what the readings' scatter shows, the normal one for what

@@ -6,6 +6,7 @@ import (
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/readings"
 )
 
 const (
@@ -24,6 +25,11 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
 		v := s.Factor.Value
 		say(v < lowestUsual || v > highestUsual, finding.FactorStrange.Of(finding.Text(s.Name), hundredths(v)))
 	}
+	for s := range o.Sensors {
+		name := finding.Text(o.Sensors[s].Name)
+		say(m.trusts(s, readings.Unstated), finding.ImmersionUnstated.Of(name, hundredths(readings.AirImmersion)))
+		say(m.trusts(s, readings.Assumed), finding.ImmersionAssumed.Of(name, hundredths(readings.AirImmersion)))
+	}
 	say(o.Clearest, finding.WaterClearest.Of())
 	say(f.Disagree, finding.ReadingsDisagree.Of())
 	say(o.Outliers > 0, finding.OutliersLeftOut.Of(outliers(o)))
@@ -41,6 +47,17 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
 	say(m.depthStepM > 0, finding.DepthsRounded.Of(finding.Count{N: mostDepths, Noun: "depth"},
 		finding.Length(m.depthStepM)))
 	return append(list, m.heat...)
+}
+
+// trusts tells whether a sensor has readings that became light in some way. That nothing is stated counts of sensors of
+// photons alone.
+func (m *meter) trusts(sensor int, how readings.Trust) bool {
+	for i, r := range m.list {
+		if m.sensorOf[i] == sensor && r.Trust == how && (r.Photons || how != readings.Unstated) {
+			return true
+		}
+	}
+	return false
 }
 
 // outliers names the readings that were left out.

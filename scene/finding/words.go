@@ -91,7 +91,13 @@ var (
 
 	// Fits to light meters.
 	AbsorptionNotFitted = &Code{"absorption-not-fitted", Note, "absorption is not fitted: {}"}
-	ReadingsFew         = &Code{"readings-few", Note,
+	ImmersionUnstated   = &Code{"immersion-unstated", Warning, "nothing says whether {} was calibrated in air or in water; " +
+		"its readings are taken as they are, though under water those of one calibrated in air count some {} times: add " +
+		"a column calibrated with air or water, or immersion with the maker's factor"}
+	ImmersionAssumed = &Code{"immersion-assumed", Warning, "{} was calibrated in air; its readings count {} times, the " +
+		"immersion factor of common heads (common practice, no published source; 1.2 to 1.4); put the maker's factor in a " +
+		"column immersion"}
+	ReadingsFew = &Code{"readings-few", Note,
 		"{} are too few to fit the water's absorption too; {} at two depths or more are needed"}
 	PlacesFew = &Code{"places-few", Note, "readings at {} are too few to fit the water's absorption too, however often " +
 		"each was read; {} at two depths or more are needed"}

@@ -33,9 +33,11 @@ const (
 // Reading is one value that a meter showed.
 type Reading struct {
 	XM, YM, DepthM float64 // DepthM below the water surface
-	Value          float64 // lx, or umol/m2/s where Photons
+	Value          float64 // lx, or umol/m2/s where Photons: what the meter showed times Immersion
 	Photons        bool
 	Sensor, Note   string // empty where the file names none
+	Immersion      float64
+	Trust          Trust
 	Line           int
 }
 
@@ -166,10 +168,11 @@ type kind struct {
 // the limits are far beyond.
 var kinds = map[string]kind{"x": {of: unit.Length}, "y": {of: unit.Length}, "plane": {}, "depth": {of: unit.Length},
 	"lux": {unit.Illuminance, 1e6}, "illuminance": {unit.Illuminance, 1e6}, "ppfd": {unit.PhotonFluxDensity, 1e4},
-	"sensor": {}, "note": {}}
+	"sensor": {}, "note": {}, "calibrated": {}, "immersion": {}, "face": {of: unit.Length}}
 
 // usual are the columns for messages.
-var usual = []string{"x_mm", "y_mm", "plane", "depth_mm", "lux", "ppfd_umol_m2_s", "sensor", "note"}
+var usual = []string{"x_mm", "y_mm", "plane", "depth_mm", "lux", "ppfd_umol_m2_s", "sensor", "note", "calibrated",
+	"immersion", "face_mm"}
 
 // column is one column of the file. unit is put behind bare numbers; empty where each value carries its own.
 type column struct {
@@ -277,6 +280,7 @@ func (r *reader) row(cells []cell) {
 			one.Sensor, err = word(text)
 		case "note":
 			one.Note, err = word(text)
+		case "calibrated", "immersion", "face":
 		default:
 			if text == "" {
 				continue
@@ -293,11 +297,14 @@ func (r *reader) row(cells []cell) {
 	if unfilled {
 		r.file.Unfilled++
 	}
+	if len(r.Faults) == before {
+		r.settle(&one, cells)
+	}
 	if len(r.Faults) > before {
 		return
 	}
 	for _, v := range values {
-		one.Value, one.Photons = v.Value, v.Photons
+		one.Value, one.Photons = v.Value*one.Immersion, v.Photons
 		r.file.Readings = append(r.file.Readings, one)
 	}
 }

@@ -39,6 +39,9 @@ func TestReadings(t *testing.T) {
 		{"byte order mark, comments, blank lines", "\ufeff# by hand\nx_mm,y_mm,plane,lux\n\n100,200,mid,5\n,,,\n", []Reading{{XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 5, Line: 4}}},
 		{"both meters in a row", "x_mm,y_mm,plane,lux,ppfd_umol_m2_s\n100,200,mid,500,8\n", []Reading{
 			{XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 500, Line: 2}, {XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 8, Photons: true, Line: 2}}},
+		{"calibrated in air, its face over the floor", "x_mm,y_mm,plane,ppfd_umol_m2_s,calibrated,face_mm\n100,200,floor,50,Air,20\n", []Reading{{XM: 0.1, YM: 0.2, DepthM: 0.4, Value: 66, Photons: true, Line: 2}}},
+		{"with its maker's factor", "x_mm,y_mm,plane,lux,immersion,calibrated\n100,200,mid,50,1.2,\n100,200,mid,50,,water\n", []Reading{
+			{XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 60, Line: 2}, {XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 50, Line: 3}}},
 		{"at the glass, half a millimetre out", "x_mm,y_mm,depth_mm,lux\n1180.4,-0.4,420.3,5\n", []Reading{{XM: 1.18, YM: 0, DepthM: 0.42, Value: 5, Line: 2}}},
 	} {
 		f, err := Read("r.csv", []byte(c.text), foyer)
@@ -74,6 +77,10 @@ var wrong = []struct{ name, text, want string }{
 	{"header alone", "x_mm,y_mm,plane,lux\n", "there is no reading below the header"},
 	{"nothing filled in", "x_mm,y_mm,plane,lux\n1,1,mid,\n", "none of the 1 rows has a value yet"},
 	{"dark", "x_mm,y_mm,plane,lux\n1,1,mid,0\n2,1,mid,0\n", "all readings are 0; was the light on"},
+	{"calibrated somewhere", "x_mm,y_mm,plane,lux,calibrated\n1,1,mid,5,moon\n", `r.csv:2:11: "moon" is not known; write air or water`},
+	{"no factor", "x_mm,y_mm,plane,lux,immersion\n1,1,mid,5,0.5\n", `r.csv:2:11: "0.5" is no immersion factor; give a number from 1 to 2`},
+	{"factor in water", "x_mm,y_mm,plane,lux,calibrated,immersion\n1,1,mid,5,water,1.3\n", "a sensor that was calibrated in water needs no immersion factor"},
+	{"face above the water", "x_mm,y_mm,plane,lux,face_mm\n1,1,mid,5,300\n", "r.csv:2:11: face_mm: 300 mm is no height of the sensor's face over a place 210 mm deep"},
 	{"semicolons", "x_mm;y_mm;plane;lux\n1;1;mid;2,5\n", "r.csv:1:1: semicolons stand between the columns, as spreadsheets write where decimals take a comma"},
 	{"tabs", "x_mm\ty_mm\tplane\tlux\n", "r.csv:1:1: tabs stand between the columns"},
 	{"decimal comma", "x_mm,y_mm,plane,lux\n1,1,mid,\"2,5\"\n", `r.csv:2:9: lux: "2,5" has a comma`},
@@ -168,7 +175,7 @@ func FuzzRead(f *testing.F) {
 		var again strings.Builder
 		again.WriteString("x_m,y_m,depth_m,lux,ppfd_umol_m2_s\n")
 		for _, r := range file.Readings {
-			if !(r.XM >= 0 && r.XM <= 1.18 && r.YM >= 0 && r.YM <= 0.43 && r.DepthM >= 0 && r.DepthM <= 0.42 && r.Value >= 0 && r.Value <= 1e6) {
+			if !(r.XM >= 0 && r.XM <= 1.18 && r.YM >= 0 && r.YM <= 0.43 && r.DepthM >= 0 && r.DepthM <= 0.42 && r.Value >= 0 && r.Value <= 2e6) {
 				t.Fatalf("%+v", r)
 			}
 			if r.Photons {
