@@ -88,11 +88,11 @@ func (e *engine) expect(requests []planeRequest, t scene.Tank, o Options) {
 func newEngine(ctx context.Context, m *model.Model, name Engine, o direct.Options) (*engine, error) {
 	switch name {
 	case "", Full: // its balance is that of the rest
-		name, o.Attenuation, o.Rays = Full, water.Unscattered, 1
+		name, o.Attenuation, o.Rays = Full, water.Unscattered, -1
 	case Straight:
 		o.Attenuation = water.Direct
 	case Traced: // its slices alone are summed
-		o.Attenuation, o.Rays = water.Direct, 1
+		o.Attenuation, o.Rays = water.Direct, -1
 	default:
 		return nil, fmt.Errorf("there is no engine %q; give full, traced or straight", name)
 	}
@@ -105,7 +105,7 @@ func newEngine(ctx context.Context, m *model.Model, name Engine, o direct.Option
 // computed is the light of a model on some planes.
 type computed struct {
 	planes   []planeLight
-	balance  result.FluxBalance
+	balance  [2]result.FluxBalance // of lumens and photons
 	tracing  *result.Tracing
 	warnings []finding.Finding
 }
@@ -121,7 +121,7 @@ type planeLight struct {
 
 // planes computes the light on planes.
 func (e *engine) planes(ctx context.Context, sc *scene.Scene, requests []planeRequest, o Options) (*computed, error) {
-	c := &computed{balance: e.Balance(), planes: make([]planeLight, len(requests))}
+	c := &computed{balance: [2]result.FluxBalance{e.Balance(), e.Photons()}, planes: make([]planeLight, len(requests))}
 	if e.name == Full { // what is told of sums counts on their going on without a break
 		if err := e.traceRest(ctx, sc, requests, o); err != nil {
 			return nil, err
@@ -163,7 +163,7 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 	if err := Fits(mapBytes(requests, int64(e.model.Modules()), o)+e.ViewBytes(), cureOfImages); err != nil {
 		return err
 	}
-	if b := c.balance; e.name == Straight && b.Unfollowed > 0.02*b.Emitted { // nothing traces the rest
+	if b := c.balance[0]; e.name == Straight && b.Unfollowed > 0.02*b.Emitted { // nothing traces the rest
 		c.warnings = append(c.warnings, finding.NotFollowed.Of(finding.Value{V: b.Unfollowed},
 			finding.Percent(b.Unfollowed/b.Emitted)))
 	}
@@ -219,7 +219,7 @@ func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest
 		c.planes[i].add(a.Planes[i])
 		c.planes[i].scale(direct.OpenFactors(e.model, requests[i].ref.DepthM, requests[i].grid, openLines))
 	}
-	c.balance, c.tracing = a.Balance, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error,
+	c.balance, c.tracing = [2]result.FluxBalance{a.Balance, a.Micro}, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error,
 		Interrupted: interrupted}
 	switch {
 	case interrupted:

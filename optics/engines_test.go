@@ -13,6 +13,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/longtest"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/photometry"
 )
 
 // pale makes of the test shelf a tank that turns light back: a pale floor, pale and clear walls, a cover, hazy water.
@@ -64,7 +65,17 @@ func TestEnginesAgree(t *testing.T) {
 	}
 }
 
-// TestBalancesOfExamples: by full and traced all that the modules of the examples emit is found again within 0.01 %, no entry is
+// photonsOf is the photon flux of the modules of a scene in its balance of heat.
+func photonsOf(sc *scene.Scene) (umolS float64) {
+	warm, _ := Warmed(sc, false)
+	for _, rm := range Modules(warm) {
+		s, _ := photometry.NewSpectrum(sc.Catalogue.Spectra[rm.Module.Part.Spectrum].Power)
+		umolS += rm.Module.FluxLm() * s.PPFDPerLux()
+	}
+	return umolS
+}
+
+// TestBalancesOfExamples: by full and traced all lumens and photons that the modules of the examples emit are found again within 0.01 %, no entry is
 // negative or left open, and the floor has taken what its plane got and did not send back.
 func TestBalancesOfExamples(t *testing.T) {
 	t.Parallel()
@@ -76,20 +87,27 @@ func TestBalancesOfExamples(t *testing.T) {
 		}
 		for _, engine := range []Engine{Full, Traced} {
 			m := compute(t, sc, Options{StepM: longtest.Pick(0.03, 0.01), Workers: 2, Engine: engine, Seed: 3, Planes: []scene.PlaneRef{{Name: "floor", DepthM: sc.Tank.Water.DepthM}}})
-			b, g := m.Balance, m.Planes[0].Field.Grid
-			if math.Abs(b.Emitted-op.FluxLm) > 1e-4*op.FluxLm || math.Abs(b.Sum()-op.FluxLm) > 1e-4*op.FluxLm || b.Unfollowed != 0 {
-				t.Errorf("%s by %s: %+v sums to %g, the modules emit %g lm", name, engine, b, b.Sum(), op.FluxLm)
-			}
-			for _, v := range []float64{b.Optic, b.Cover, b.Spill, b.Surface, b.Water, b.Walls, b.Floor, b.Obstacles, b.Returned, b.Entered} {
-				if v < 0 {
-					t.Errorf("%s by %s: a negative entry in %+v", name, engine, b)
-				}
-			}
+			g := m.Planes[0].Field.Grid
 			area := float64(g.Cells()) * g.StepXM * g.StepYM
-			floor := (1 - sc.Tank.FloorReflectance) * area * m.Planes[0].Illuminance.Mean
-			t.Logf("%s by %s: sum %.9f, floor %.5f", name, engine, b.Sum()/b.Emitted, b.Floor/floor)
-			if math.Abs(b.Floor/floor-1) > 0.005 {
-				t.Errorf("%s by %s: the floor has taken %g lm, its plane got %g", name, engine, b.Floor, floor)
+			for _, c := range []struct {
+				of            string
+				b             result.FluxBalance
+				emitted, mean float64
+			}{{"lm", m.Balance, op.FluxLm, m.Planes[0].Illuminance.Mean}, {"umol/s", m.Photons, photonsOf(sc), m.Planes[0].PPFD.Mean}} {
+				b := c.b
+				if math.Abs(b.Emitted-c.emitted) > 1e-4*c.emitted || math.Abs(b.Sum()-c.emitted) > 1e-4*c.emitted || b.Unfollowed != 0 {
+					t.Errorf("%s by %s: %+v sums to %g, the modules emit %g %s", name, engine, b, b.Sum(), c.emitted, c.of)
+				}
+				for _, v := range []float64{b.Optic, b.Cover, b.Spill, b.Surface, b.Water, b.Walls, b.Floor, b.Obstacles, b.Returned, b.Entered} {
+					if v < 0 {
+						t.Errorf("%s by %s: a negative entry in %+v", name, engine, b)
+					}
+				}
+				floor := (1 - sc.Tank.FloorReflectance) * area * c.mean
+				t.Logf("%s by %s: sum %.9f, floor %.5f %s", name, engine, b.Sum()/b.Emitted, b.Floor/floor, c.of)
+				if math.Abs(b.Floor/floor-1) > 0.005 {
+					t.Errorf("%s by %s: the floor has taken %g %s, its plane got %g", name, engine, b.Floor, c.of, floor)
+				}
 			}
 		}
 	}

@@ -50,7 +50,7 @@ func TestPartsOfAGoalByHand(t *testing.T) {
 			}
 		}
 	}
-	photons := m.EmittedUmolS
+	photons := m.Photons.Emitted
 	for _, p := range m.Planes[:3] { // surface, mid and floor between black walls: fewer the deeper
 		flux := p.PhotonFlux()
 		if !(flux > 0 && flux < photons) || math.Abs(flux-p.PPFD.Mean*0.6*0.3) > 1e-9 {

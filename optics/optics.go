@@ -17,7 +17,6 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
 	"fathomlux/scene"
-	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
@@ -89,9 +88,8 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance, Tracing: light.tracing,
+	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance[0], Photons: light.balance[1].Closed(), Tracing: light.tracing,
 		Junctions: junctions, PowerW: sc.PowerW(), MirroredShare: e.MirroredShare()}
-	m.EmittedUmolS = emittedPhotons(sc)
 	m.Warnings = append(junctions.Warnings(), light.warnings...)
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1
@@ -145,21 +143,6 @@ func prepare(ctx context.Context, sc *scene.Scene, o Options) (*engine, []planeR
 	}
 	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers})
 	return e, requests, err
-}
-
-// emittedPhotons is the photon flux of the dies from 400 to 700 nm, umol/s.
-func emittedPhotons(sc *scene.Scene) (sum float64) {
-	perLumen := map[string]float64{}
-	for _, rm := range Modules(sc) {
-		name := rm.Module.Part.Spectrum
-		if _, known := perLumen[name]; !known {
-			if s, err := photometry.NewSpectrum(sc.Catalogue.Spectra[name].Power); err == nil { // else the light was refused
-				perLumen[name] = s.PPFDPerLux()
-			}
-		}
-		sum += float64(rm.Module.FluxLm() * perLumen[name])
-	}
-	return sum
 }
 
 // maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor

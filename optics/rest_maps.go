@@ -127,9 +127,11 @@ func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []plan
 
 // addRest adds what does not come straight to planes of straight light, and the balance of all light.
 func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
-	c.balance, c.tracing = result.FluxBalance{}, &result.Tracing{Photons: e.rest.histories, Seed: usualSeed}
+	c.balance, c.tracing = [2]result.FluxBalance{}, &result.Tracing{Photons: e.rest.histories, Seed: usualSeed}
 	for _, whole := range e.rests {
-		c.balance = c.balance.Plus(whole.Balance, 1)
+		for q := range c.balance {
+			c.balance[q] = c.balance[q].Plus(whole.Balance[q], 1)
+		}
 	}
 	workers := max(1, o.Workers)
 	if o.PerModule { // what was traced of single modules may have to be traced again

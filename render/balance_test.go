@@ -28,11 +28,11 @@ func TestBalanceBecomesAStream(t *testing.T) {
 		sc := &scene.Scene{}
 		sc.Tank.Water.DepthM, sc.Tank.Obstacles = 0.4, c.boxes
 		p, _ := balanceDrawing(&result.Map{Balance: b}, sc, Look{}).picture.(stream.Page)
-		if above, below := sum(p.Above), sum(p.Below); above != c.above || below != c.below || math.Abs(above+below+p.Floor-p.Emitted) > 1e-9 {
-			t.Errorf("%s: %g lm above, %g below, %g on the floor", c.name, above, below, p.Floor)
+		if above, below := sum(p.Above), sum(p.Below); above != c.above || below != c.below || math.Abs(above+below+p.Floor.Drawn-p.Emitted.Drawn) > 1e-9 {
+			t.Errorf("%s: %g lm above, %g below, %g on the floor", c.name, above, below, p.Floor.Drawn)
 		}
 		for _, l := range append(p.Above, p.Below...) {
-			if l.Strange != (l.Lumens == b.Unfollowed) {
+			if l.Strange != (l.Flux.Drawn == b.Unfollowed) {
 				t.Errorf("%s: %+v", c.name, l)
 			}
 		}
@@ -50,7 +50,7 @@ func TestNextToNothingIsNotDrawn(t *testing.T) {
 func sum(list []stream.Loss) float64 {
 	total := 0.0
 	for _, l := range list {
-		total += l.Lumens
+		total += l.Flux.Drawn
 	}
 	return total
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/optics"
+	"fathomlux/optics/result"
 	"fathomlux/optics/study"
 	"fathomlux/render"
 	"fathomlux/render/answer"
@@ -197,11 +198,15 @@ func comparisonTable(c *study.Comparison, u unit.System) answer.Table {
 		plane := append(fields("name", p.Name, "depth_mm", millimetres(p.DepthM)), planeData(p, sc.Goal)...)
 		records = append(records, append(candidateFigures(c.Shown, nil, c.Candidates[i],
 			answer.Figure{Key: "darkest", Value: darkest[0]}, answer.Figure{Title: "darkest", Value: darkest[1]},
-			answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: m.Balance.Spill},
-			answer.Figure{Key: "into_water_lm_per_w", Title: "into water", Unit: "lm/W", Say: figured(1),
-				Value: optional(m.Balance.Entered/m.PowerW, m.PowerW > 0)}),
+			answer.Figure{Key: "spill_lm", Title: result.Of(c.Shown, "spill", ""), Unit: "lm", Value: m.Balance.Spill},
+			answer.Figure{Key: "spill_umol_s", Title: result.Of(c.Shown, "", "spill"), Unit: "µmol/s", Say: figured(1),
+				Value: m.Photons.Spill},
+			answer.Figure{Key: "into_water_lm_per_w", Title: result.Of(c.Shown, "into water", ""), Unit: "lm/W",
+				Say: figured(1), Value: optional(m.Balance.Entered/m.PowerW, m.PowerW > 0)},
+			answer.Figure{Key: "into_water_umol_per_j", Title: result.Of(c.Shown, "", "into water"), Unit: "µmol/J",
+				Say: figured(2), Value: optional(m.Photons.Entered/m.PowerW, m.PowerW > 0)}),
 			only(answer.JSON, fields("scene", sc.File, "plane", plane, "tracing", tracingData(m.Tracing), "flux_lm",
-				balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)))...))
+				balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)))...))
 	}
 	return answer.Rows("list", "Plane "+c.Maps[0].Planes[0].Name, records...)
 }

@@ -164,13 +164,13 @@ func darkTable(p *result.Plane, u unit.System) answer.Table {
 	return t
 }
 
-// balanceData is the luminous flux balance for programs; ends with a title are those of people.
+// balanceData is a flux balance for programs; ends with a title are those of people.
 func balanceData(b result.FluxBalance) (list answer.Answer) {
 	for _, f := range []answer.Figure{{Key: "emitted", Value: b.Emitted}, {Key: "optic", Title: "optics", Value: b.Optic},
 		{Key: "cover", Title: "cover", Value: b.Cover}, {Key: "spill", Title: "spill", Value: b.Spill},
 		{Key: "surface", Title: "surface reflection", Value: b.Surface},
 		{Key: "water", Title: "absorbed in water", Value: b.Water}, {Key: "walls", Title: "walls", Value: b.Walls},
-		{Key: "floor", Title: "floor", Value: b.Floor}, {Key: "obstacles", Title: "obstacles", Value: b.Obstacles},
+		{Key: "floor", Title: "absorbed by the floor", Value: b.Floor}, {Key: "obstacles", Title: "obstacles", Value: b.Obstacles},
 		{Key: "returned", Title: "back out of the water", Value: b.Returned}, {Key: "entered", Value: b.Entered},
 		{Key: "unfollowed", Title: "reflected, not followed", Value: b.Unfollowed}} {
 		list = append(list, f)
@@ -178,18 +178,40 @@ func balanceData(b result.FluxBalance) (list answer.Answer) {
 	return list
 }
 
-// balanceTable says where the light ends up, the largest share first; what would read as nothing is left out.
-func balanceTable(b result.FluxBalance) answer.Table {
-	t := answer.Table{Title: fmt.Sprintf("Where the %.0f lm of the LEDs end up", b.Emitted), In: answer.Page,
+// balanceTable says where the light ends up, in lumens or, where the goal counts photons, in these with lumens beside
+// them, the largest share first; what would read as nothing is left out.
+func balanceTable(m *result.Map) answer.Table {
+	b, photons := m.Balance, m.Goal.Shown == result.PPFD
+	t := answer.Table{In: answer.Page,
 		Columns: []answer.Column{{Title: "where"}, {Title: "flux", Unit: "lm"}, {Title: "share", Unit: "%", Digits: 1}}}
-	for _, p := range balanceData(b) {
+	if photons {
+		b = m.Photons
+		t.Columns = append(t.Columns, t.Columns[1])
+		t.Columns[1] = answer.Column{Title: "photons", Unit: "µmol/s", Digits: 2}
+	}
+	t.Title = "Where the " + emittedText(m) + " of the LEDs end up"
+	lumens := balanceData(m.Balance)
+	for i, p := range balanceData(b) {
 		f := p.(answer.Figure)
-		if lm := f.Value.(float64); f.Title != "" && lm >= 0.0005*b.Emitted {
-			t.Rows = append(t.Rows, []any{f.Title, lm, 100 * lm / b.Emitted})
+		if v := f.Value.(float64); f.Title != "" && v >= 0.0005*b.Emitted {
+			row := []any{f.Title, v, 100 * v / b.Emitted}
+			if photons {
+				row = append(row, lumens[i].(answer.Figure).Value)
+			}
+			t.Rows = append(t.Rows, row)
 		}
 	}
 	slices.SortStableFunc(t.Rows, func(x, y []any) int { return cmp.Compare(y[1].(float64), x[1].(float64)) })
 	return t
+}
+
+// emittedText says what the LEDs give, in the quantity of the goal.
+func emittedText(m *result.Map) string {
+	lm := unit.Figure(m.Balance.Emitted, 0) + " lm"
+	if m.Goal.Shown == result.PPFD {
+		return unit.Figure(m.Photons.Emitted, 1) + " µmol/s (" + lm + ")"
+	}
+	return lm
 }
 
 // kindTable is how the modules of each spectrum share the photons of a plane; no rows where all are of one.

@@ -246,7 +246,7 @@ func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.T
 	parts := answer.Answer{planeTable(m, sc, look), shownParts(m.Goal, look.Units),
 		fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
 			"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m, look),
-		fields("flux_lm", balanceData(m.Balance), "emitted_umol_s", m.EmittedUmolS,
+		fields("flux_lm", balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons),
 			"junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
 		verdictParts(m.Verdict.Sentence(look.Units))}
 	if spread != nil {
@@ -274,19 +274,23 @@ func mapFigures(m *result.Map, look render.Look) (list answer.Answer) {
 		say("stripes", f.Words(look.Units))
 	}
 	var ends []string
-	for _, r := range balanceTable(m.Balance).Rows {
-		ends = append(ends, fmt.Sprintf("%s %.0f", r[0], r[1]))
+	photons := m.Goal.Shown == result.PPFD
+	title, digits := "luminous flux balance", 0
+	if photons {
+		title, digits = "balance of photons", 1
 	}
-	list = append(list, answer.Figure{Title: "luminous flux balance", In: answer.Text,
-		Value: fmt.Sprintf("of %.0f lm: %s", m.Balance.Emitted, strings.Join(ends, "; "))})
-	if m.Goal.Shown == result.PPFD {
+	for _, r := range balanceTable(m).Rows {
+		ends = append(ends, fmt.Sprintf("%s %s", r[0], unit.Figure(r[1].(float64), digits)))
+	}
+	list = append(list, answer.Figure{Title: title, In: answer.Text,
+		Value: "of " + emittedText(m) + ": " + strings.Join(ends, "; ")})
+	if photons {
 		var crosses []string
 		for i := range m.Planes {
 			p := &m.Planes[i]
 			crosses = append(crosses, fmt.Sprintf("%s %s", p.Name, unit.Figure(p.PhotonFlux(), 1)))
 		}
-		say("photon flux", fmt.Sprintf("of %s µmol/s from the LEDs cross the planes downwards: %s",
-			unit.Figure(m.EmittedUmolS, 1), strings.Join(crosses, "; ")))
+		say("photon flux", "downwards through the planes, µmol/s: "+strings.Join(crosses, "; "))
 	}
 	if t := m.Tracing; t != nil {
 		say("photons traced", fmt.Sprintf("%.3g million, standard error of a cell %.2g %% of the mean",

@@ -181,10 +181,12 @@ func (j *job) kindParts() []any {
 
 // balance says where the light ends up.
 func (j *job) balance() []any {
-	b := j.light.Balance
-	return []any{j.picture("balance.png", "Where the light of the LEDs ends; what is lost on its way to the floor leaves to "+
-		"the right. Widths are to scale.", fmt.Sprintf("A flow diagram of %.0f lm; %.0f lm reach the floor. The table "+
-		"below has every figure.", b.Emitted, b.Floor)), balanceTable(b)}
+	floor := unit.Figure(j.light.Balance.Floor, 0) + " lm"
+	return []any{answer.Group{Title: "Luminous flux balance"}, "Where all the light of the LEDs ends up, and where it " +
+		"is lost on the way to the floor. Spill is light that never meets the water. Shares below 0.05 % are left out.",
+		j.picture("balance.png", "Light runs from the modules to the floor; what is lost on the way leaves to the right. "+
+			"Widths are to scale.", "A flow diagram of "+emittedText(j.light)+"; the floor absorbs "+floor+". The table "+
+			"below has every figure."), balanceTable(j.light)}
 }
 
 // dayParts sum up the day; none where the scene has no day.

@@ -23,7 +23,7 @@ const (
 // fillBalance traces the bundle and fills the flux balance.
 func (e *Engine) fillBalance(ctx context.Context) error {
 	n := len(e.model.Sources)
-	if n == 0 {
+	if n == 0 || e.rays < 0 {
 		return nil
 	}
 	rings := int(math.Sqrt(float64(e.rays) / float64(n)))
@@ -32,13 +32,18 @@ func (e *Engine) fillBalance(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	parts := make([]bundle, n)
-	err = parallel.ForEach(ctx, e.workers, n, func(i int) {
-		parts[i] = bundle{engine: e, source: &e.model.Sources[i]}
-		parts[i].trace(rays[e.model.Sources[i].Beam])
+	parts := make([]bundle, len(e.balance)*n)
+	err = parallel.ForEach(ctx, e.workers, len(parts), func(i int) {
+		src := &e.model.Sources[i%n]
+		parts[i] = bundle{engine: e, source: src, photons: i >= n}
+		parts[i].trace(rays[src.Beam])
 	})
 	for i := range parts {
-		e.balance = e.balance.Plus(parts[i].balance, 1)
+		k := 1.0
+		if parts[i].photons {
+			k = e.model.Spectra[parts[i].source.Spectrum].PPFDPerLux()
+		}
+		e.balance[i/n] = e.balance[i/n].Plus(parts[i].balance, k)
 	}
 	return err
 }
@@ -60,17 +65,21 @@ func (e *Engine) evenRays(ctx context.Context, rings int) ([][]aim, error) {
 
 // bundle is the rays of one source.
 type bundle struct {
-	engine   *Engine
-	source   *model.Source
-	luminous stack.Column
-	balance  result.FluxBalance
-	landed   *Landing // nil where it is not asked for
+	engine  *Engine
+	source  *model.Source
+	photons bool // whether they are followed, those of a lumen as one, in place of lumens
+	above   stack.Column
+	balance result.FluxBalance
+	landed  *Landing // nil where it is not asked for
 }
 
 // trace sends rays of equal flux or nearly so; each ends up whole in the flux balance.
 func (b *bundle) trace(rays []aim) {
 	src := b.source
-	b.luminous, _ = b.engine.columns(src.Spectrum, b.engine.model.HeightM(*src), b.engine.model.DepthM)
+	luminous, photon := b.engine.columns(src.Spectrum, b.engine.model.HeightM(*src), b.engine.model.DepthM)
+	if b.above = luminous; b.photons {
+		b.above = photon
+	}
 	b.balance.Emitted = src.EmittedLm
 	b.balance.Optic = src.EmittedLm - src.LeavingLm
 	if src.LeavingLm == 0 {

@@ -29,10 +29,10 @@ type Engine struct {
 	workers  int
 	progress func(work int64)
 	rays     int
-	lamps    []lamp          // one a spectrum
-	sides    [4]*walls.Table // of walls, by model.Side
-	matt     [4]float64      // what comes back from what is matt of each under water
-	balance  result.FluxBalance
+	lamps    []lamp                // one a spectrum
+	sides    [4]*walls.Table       // of walls, by model.Side
+	matt     [4]float64            // what comes back from what is matt of each under water
+	balance  [2]result.FluxBalance // of lumens and photons
 	orders   Orders
 	cut      float64 // share of the arriving light that the images beyond orders would bring
 	mirrored float64 // share of the light arriving at the floor straight that walls mirror on the way
@@ -57,7 +57,7 @@ type Options struct {
 	Attenuation water.Attenuation // what a straight ray loses in the water
 	// told, by any of the goroutines, what has been summed since, in the unit of Work; may be nil
 	Progress func(work int64)
-	Rays     int // rays that fill the flux balance, over all sources; 0 for 200 000
+	Rays     int // rays that fill the flux balance, over all sources; 0 for 200 000, below 0 for none
 }
 
 // New readies a model: it builds the tables that all planes share, traces the bundle of rays that fills the luminous
@@ -97,7 +97,10 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 }
 
 // Balance returns where the lumens of the model end, as far as unscattered light goes.
-func (e *Engine) Balance() result.FluxBalance { return e.balance }
+func (e *Engine) Balance() result.FluxBalance { return e.balance[0] }
+
+// Photons is Balance of the photons from 400 to 700 nm, umol/s.
+func (e *Engine) Photons() result.FluxBalance { return e.balance[1] }
 
 // Orders returns the highest orders of mirror images that the engine counts.
 func (e *Engine) Orders() Orders { return e.orders }

@@ -28,7 +28,7 @@ func (b *bundle) follow(local space.Vector, lumens float64) {
 		return
 	}
 	tan := math.Hypot(r.d.X, r.d.Y) / -r.d.Z
-	reflected, absorbed, surface, through := b.luminous.Losses(tan)
+	reflected, absorbed, surface, through := b.above.Losses(tan)
 	if c := e.model.Cover; c != nil && !r.throughCover(c, reflected+absorbed) {
 		return
 	}
@@ -151,6 +151,9 @@ func (r *ray) sink(v space.Vector) {
 		r.at.X, r.at.Y, r.at.Z = r.at.X+s*v.X, r.at.Y+s*v.Y, r.at.Z+s*v.Z
 		path, way = path+s, way-s
 		left, unabsorbed := lamp.kept.Luminous(path), lamp.unabsorbed.Luminous(path)
+		if r.photons {
+			left, unabsorbed = lamp.kept.Photons(path), lamp.unabsorbed.Photons(path)
+		}
 		lost := r.lumens * (1 - share(left, kept))
 		taken := min(lost, r.lumens*(1-share(unabsorbed, unscattered)))
 		kept, unscattered = left, unabsorbed

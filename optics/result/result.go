@@ -132,49 +132,50 @@ type Section struct {
 // Ray is a path from a module down through air, cover and water, as points in the tank's axes.
 type Ray struct{ Points []space.Point }
 
-// FluxBalance says where the lumens of the scene end. Entries sum to Emitted. All in lm.
-type FluxBalance struct {
-	Emitted   float64 // by the dies
-	Optic     float64 // lost in the optics
-	Cover     float64 // reflected and absorbed by the cover
-	Spill     float64 // left the fixture and never met the water
-	Surface   float64 // reflected by the water surface
-	Water     float64 // absorbed in the water
-	Walls     float64 // out through the walls, or absorbed by them
-	Floor     float64 // absorbed by the floor
-	Obstacles float64 // stopped by obstacles
-	Returned  float64 // back out through the surface
-	Entered   float64 // passed the surface into the water; told beside the entries, not one of them
+// Ends say where light ends, in any measure of it.
+type Ends[T any] struct {
+	Emitted   T // by the dies
+	Optic     T // lost in the optics
+	Cover     T // reflected and absorbed by the cover
+	Spill     T // left the fixture and never met the water
+	Surface   T // reflected by the water surface
+	Water     T // absorbed in the water
+	Walls     T // out through the walls, or absorbed by them
+	Floor     T // absorbed by the floor
+	Obstacles T // stopped by obstacles
+	Returned  T // back out through the surface
+	Entered   T // passed the surface into the water; told beside the entries, not one of them
 	// what the direct engine does not follow: bounced diffusely, scattered back, or met by more walls than images are
 	// counted for
-	Unfollowed float64
+	Unfollowed T
 }
+
+// Entries are where each of the figures stands, Emitted first and Unfollowed last.
+func (b *Ends[T]) Entries() []*T {
+	return []*T{&b.Emitted, &b.Optic, &b.Cover, &b.Spill, &b.Surface, &b.Water, &b.Walls, &b.Floor, &b.Obstacles,
+		&b.Returned, &b.Entered, &b.Unfollowed}
+}
+
+// FluxBalance says where the lumens of the scene end, lm, or its photons, umol/s. Entries sum to Emitted.
+type FluxBalance Ends[float64]
 
 // Sum returns the total of the entries other than Emitted.
 func (b FluxBalance) Sum() float64 {
 	return b.Optic + b.Cover + b.Spill + b.Surface + b.Water + b.Walls + b.Floor + b.Obstacles + b.Returned + b.Unfollowed
 }
 
-// Entries are where each of the balance's figures stands, Emitted first and Unfollowed last.
-func (b *FluxBalance) Entries() []*float64 {
-	return []*float64{&b.Emitted, &b.Optic, &b.Cover, &b.Spill, &b.Surface, &b.Water, &b.Walls, &b.Floor, &b.Obstacles,
-		&b.Returned, &b.Entered, &b.Unfollowed}
-}
-
 // Plus returns the flux balance with k times other ones added.
 func (b FluxBalance) Plus(o FluxBalance, k float64) FluxBalance {
-	b.Emitted += k * o.Emitted
-	b.Optic += k * o.Optic
-	b.Cover += k * o.Cover
-	b.Spill += k * o.Spill
-	b.Surface += k * o.Surface
-	b.Water += k * o.Water
-	b.Walls += k * o.Walls
-	b.Floor += k * o.Floor
-	b.Obstacles += k * o.Obstacles
-	b.Returned += k * o.Returned
-	b.Entered += k * o.Entered
-	b.Unfollowed += k * o.Unfollowed
+	more := (*Ends[float64])(&o).Entries()
+	for i, v := range (*Ends[float64])(&b).Entries() {
+		*v += float64(k * *more[i])
+	}
+	return b
+}
+
+// Closed returns the balance with what it lacks of Emitted given to the water.
+func (b FluxBalance) Closed() FluxBalance {
+	b.Water += b.Emitted - b.Sum()
 	return b
 }
 
@@ -196,7 +197,8 @@ type Map struct {
 	Tracing  *Tracing // nil where nothing is traced
 	Planes   []Plane
 	Sections []Section
-	Balance  FluxBalance
+	Balance  FluxBalance // of lumens
+	Photons  FluxBalance // from 400 to 700 nm
 	Goal     Goal
 	Verdict  finding.Finding // what is wrong with the light, if anything
 	Warnings []finding.Finding
@@ -207,7 +209,6 @@ type Map struct {
 	Junctions   Junctions
 	PowerW      float64 // electrical, of the modules
 
-	EmittedUmolS  float64 // photon flux of the dies from 400 to 700 nm, umol/s
 	MirroredShare float64 // of the light on the floor that bounces nowhere, by way of clear walls
 }
 

@@ -20,12 +20,12 @@ func (t *tracer) launchAlong(p *photon, l *lamp, d space.Vector, colour uint64) 
 	if p.in = under; t.cover.present {
 		p.in = above
 	}
+	p.colour = &l.palette[colour]
+	p.micro, p.thinM = p.colour.microPerLumen, p.colour.thinAfterM
 	if d.Z > -1e-6 && !t.inHood(p) { // level or upwards
 		t.end(p, &t.balance.Spill)
 		return
 	}
-	p.colour = &l.palette[colour]
-	p.micro, p.thinM = p.colour.microPerLumen, p.colour.thinAfterM
 	t.polarise(p)
 }
 
@@ -149,7 +149,8 @@ func (t *tracer) coverFromAbove(p *photon) {
 	if t.sure(p) {
 		if back > 0 {
 			c := *p
-			c.d.Z, c.rest, c.w, c.micro = -p.d.Z, 1, p.w*back, p.micro*over(micro.back, back)
+			c.d.Z, c.rest, c.w = -p.d.Z, 1, p.w*back
+			t.tint(&c, over(micro.back, back))
 			t.stack = append(t.stack, c)
 		}
 		t.lose(p, p.w*(1-lumens.through-back), &t.balance.Cover)
@@ -158,11 +159,12 @@ func (t *tracer) coverFromAbove(p *photon) {
 		t.end(p, &t.balance.Cover)
 		return
 	} else if u >= lumens.through {
-		p.d.Z, p.micro = -p.d.Z, p.micro*over(micro.back, back)
+		t.tint(p, over(micro.back, back))
+		p.d.Z = -p.d.Z
 		t.join(p)
 		return
 	}
-	p.micro *= over(micro.through, lumens.through)
+	t.tint(p, over(micro.through, lumens.through))
 	p.at.Z, p.in = t.cover.bottomM, under
 	t.drift(p, space.Vector{X: p.d.X, Y: p.d.Y}, t.cover.shift(long))
 }
@@ -204,12 +206,12 @@ func (t *tracer) coverFromBelow(p *photon) {
 	lumens, micro, _ := t.pane(p, p.d.Z)
 	switch u := t.random.unit(); {
 	case u < lumens.back:
-		p.micro *= over(micro.back, lumens.back)
+		t.tint(p, over(micro.back, lumens.back))
 		p.d.Z = -p.d.Z
 	case u < lumens.back+lumens.through && t.hood == nil:
 		t.gone(p)
 	case u < lumens.back+lumens.through:
-		p.micro *= over(micro.through, lumens.through)
+		t.tint(p, over(micro.through, lumens.through))
 		p.at.Z, p.in = t.cover.topM, above
 	default:
 		t.end(p, &t.balance.Cover)
@@ -238,7 +240,7 @@ func (t *tracer) surfaceFromAbove(p *photon) {
 	p.d.Z = -cosWater
 	p.in = wet
 	if !p.entered {
-		t.balance.Entered += p.w
+		t.balance.Entered.add(light{p.w, p.w * p.micro})
 		p.entered = true
 	}
 	t.free(p)

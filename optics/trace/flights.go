@@ -11,9 +11,9 @@ import (
 // that are not straight, scattered by the water or turned back by its surface. They add up, with weights.
 type Flights struct {
 	Histories int64
-	Balance   result.FluxBalance // up to there; what a matt face takes or sends on is not in it
-	mean      [2]flight          // of lumens, of photons
-	batches   []flight           // of lumens, for standard errors
+	Balance   [2]result.FluxBalance // of lumens and photons up to there; what a matt face takes or sends on is not in it
+	mean      [2]flight             // of lumens, of photons
+	batches   []flight              // of lumens, for standard errors
 }
 
 // flight is lumens or photons on patches, and in the cells of fine screens by grain and plane.
@@ -34,7 +34,7 @@ const (
 // wherever they hang, so that neighbours differ smoothly.
 func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories int) *Flights {
 	w := t.lit(sources)
-	f := &Flights{Balance: result.FluxBalance{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}}
+	f := &Flights{Balance: balances(&w.before)}
 	if len(w.lamps) == 0 {
 		return f
 	}
@@ -52,7 +52,7 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 	perHistory := w.flux / float64(histories)
 	patches, cells := make([]light, len(t.patches.list)), make([]light, fine.cells)
 	for _, tr := range crew.tracers {
-		f.Balance = f.Balance.Plus(tr.balance, perHistory)
+		addBalance(&f.Balance, balances(&tr.balance), perHistory)
 		addTimes(patches, tr.lands.light, perHistory)
 		addTimes(cells, tr.cells(), perHistory)
 		if t.batches != nil {
@@ -76,9 +76,9 @@ func (t *Transfer) Straight(sources []model.Source, histories int) (b result.Flu
 		tr := t.tracer(w, &crossings{screens: &screens{}})
 		tr.straightOnly = true
 		t.launch(w, []*tracer{tr}, histories, (*tracer).straight)
-		b = b.Plus(tr.balance, w.flux/float64(histories))
+		b = b.Plus(balances(&tr.balance)[0], w.flux/float64(histories))
 	}
-	b.Spill += w.behind
+	b.Spill += w.before.Spill.lux
 	return b
 }
 
@@ -90,6 +90,24 @@ func (t *tracer) straight(p *photon) {
 		t.swim(p)
 	}
 	t.stack = t.stack[:0]
+}
+
+// balances are a flux balance of lumens and one of photons.
+func balances(ends *result.Ends[light]) (b [2]result.FluxBalance) {
+	from := ends.Entries()
+	for q := range b {
+		for k, v := range (*result.Ends[float64])(&b[q]).Entries() {
+			*v = from[k].of(q)
+		}
+	}
+	return b
+}
+
+// addBalance adds k times other balances.
+func addBalance(to *[2]result.FluxBalance, from [2]result.FluxBalance, k float64) {
+	for q := range to {
+		to[q] = to[q].Plus(from[q], k)
+	}
 }
 
 // lit is the world with sources.
@@ -163,7 +181,7 @@ func (w *world) scattered() float64 {
 
 // Add adds k times the light of other sources.
 func (f *Flights) Add(o *Flights, k float64) {
-	f.Balance = f.Balance.Plus(o.Balance, k)
+	addBalance(&f.Balance, o.Balance, k)
 	f.Histories += o.Histories
 	for q := range f.mean {
 		f.mean[q].add(&o.mean[q], k)

@@ -146,8 +146,8 @@ func TestPeerTracesTheSame(t *testing.T) {
 }
 
 // flux balance are the entries in the peer's order.
-func balance(b result.FluxBalance) []float64 {
-	return []float64{b.Cover, b.Spill, b.Surface, b.Water, b.Walls, b.Floor, b.Obstacles, b.Returned}
+func balance(b result.Ends[light]) []float64 {
+	return []float64{b.Cover.lux, b.Spill.lux, b.Surface.lux, b.Water.lux, b.Walls.lux, b.Floor.lux, b.Obstacles.lux, b.Returned.lux}
 }
 
 // BenchmarkPeer measures our tracer against the peer on one core, batch by batch and turn by turn within one minute. Of many

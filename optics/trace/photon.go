@@ -59,7 +59,7 @@ type tracer struct {
 	stack   []photon // parts that wait for their turn
 	tally   tally
 	lands   *arrivals // where photons end on matt faces, and straight light is cut by shares, not by dice; else nil
-	balance result.FluxBalance
+	balance result.Ends[light]
 	group   [together]history
 	now     photon // the part that is followed
 
@@ -96,20 +96,27 @@ func (t *tracer) follow(p *photon) {
 	}
 }
 
-// end flux balance what a photon carries: entry gets what has arrived, the water what it took on the way.
-func (t *tracer) end(p *photon, entry *float64) {
+// end flux balance what a photon carries: entry gets what has arrived, the water the lumens that it took on the way. What
+// it took of the photons is the rest of the balance: scattering changes their weight.
+func (t *tracer) end(p *photon, entry *light) {
 	t.lose(p, p.w, entry)
 	p.in = ended
 }
 
 // lose counts a part of a photon's weight.
-func (t *tracer) lose(p *photon, weight float64, entry *float64) {
-	kept := weight
+func (t *tracer) lose(p *photon, weight float64, entry *light) {
+	kept := light{weight, weight * p.micro}
 	if p.pathM > 0 {
-		kept *= fade(p.colour.absorb * p.pathM)
-		t.balance.Water += weight - kept
+		kept = light{weight * fade(p.colour.absorb*p.pathM), kept.ppfd * fade(p.colour.photons*p.pathM)}
+		t.balance.Water.lux += weight - kept.lux
 	}
-	*entry += kept
+	entry.add(kept)
+}
+
+// tint changes the photons of a lumen, as the cover does: it takes more of them, or fewer, than of the lumens.
+func (t *tracer) tint(p *photon, by float64) {
+	t.balance.Cover.ppfd += p.w * p.micro * (1 - by) * fade(p.colour.photons*p.pathM)
+	p.micro *= by
 }
 
 // gone ends a photon that leaves to where nothing sends it back.
@@ -148,7 +155,7 @@ func (t *tracer) thin(p *photon) {
 		t.end(p, &t.balance.Water)
 		return
 	}
-	t.balance.Water -= p.w
+	t.balance.Water.lux -= p.w
 	p.w *= 2
 	p.thinM += math.Ln2 / max(p.colour.absorb, 1e-9)
 }
@@ -206,7 +213,7 @@ func (t *tracer) meet(p *photon, side model.Side, kept, past float64) (mirrored 
 }
 
 // bounce sends a photon back from a diffuse face, or ends it there.
-func (t *tracer) bounce(p *photon, share float64, side model.Side, entry *float64) {
+func (t *tracer) bounce(p *photon, share float64, side model.Side, entry *light) {
 	copies, weight := t.fork(p, share)
 	if rest := p.w - float64(copies)*weight; rest != 0 {
 		t.lose(p, rest, entry)

@@ -11,9 +11,9 @@ import (
 // Remainder is the light of sources beside what reaches planes straight: scattered, or bounced by matt faces or the
 // surface.
 type Remainder struct {
-	Balance result.FluxBalance // of all light
-	planes  [][2]layers        // of lumens, of photons
-	batches [][]layers         // of lumens, by plane and batch
+	Balance [2]result.FluxBalance // of all light, its lumens and its photons
+	planes  [][2]layers           // of lumens, of photons
+	batches [][]layers            // of lumens, by plane and batch
 }
 
 // layers are the light on one plane: the sum of what is read from each.
@@ -34,10 +34,8 @@ func (t *Transfer) Remainder(f *Flights, planes int) *Remainder {
 		for plane := range planes {
 			r.planes[plane][q] = t.layers(&t.mean[q], landed, &f.mean[q], plane)
 		}
-		if q == 0 {
-			for j, l := range landed {
-				r.Balance = r.Balance.Plus(t.balance[j], l)
-			}
+		for j, l := range landed {
+			r.Balance[q] = r.Balance[q].Plus(t.balance[j][q], l)
 		}
 	}
 	for b := range f.batches {

@@ -18,10 +18,10 @@ func TestStraightLightOfFlights(t *testing.T) {
 		one[0].Position.X, one[0].Position.Y = x, 0.2
 		f := tr.Flights(one, 0.3, 1<<12)
 		b := tr.Straight(one, int(f.Histories))
-		near(t, "spill", b.Spill/one[0].LeavingLm, f.Balance.Spill/one[0].LeavingLm, 1e-12)
-		near(t, "entered", b.Entered/one[0].LeavingLm, f.Balance.Entered/one[0].LeavingLm, 1e-12)
-		if rock := b.Obstacles / one[0].LeavingLm; (rock > 0.1) != (x == 0.25) || rock > f.Balance.Obstacles/one[0].LeavingLm {
-			t.Errorf("at %g m the rock takes %.3g of the light straight, %g lm in all", x, rock, f.Balance.Obstacles)
+		near(t, "spill", b.Spill/one[0].LeavingLm, f.Balance[0].Spill/one[0].LeavingLm, 1e-12)
+		near(t, "entered", b.Entered/one[0].LeavingLm, f.Balance[0].Entered/one[0].LeavingLm, 1e-12)
+		if rock := b.Obstacles / one[0].LeavingLm; (rock > 0.1) != (x == 0.25) || rock > f.Balance[0].Obstacles/one[0].LeavingLm {
+			t.Errorf("at %g m the rock takes %.3g of the light straight, %g lm in all", x, rock, f.Balance[0].Obstacles)
 		}
 	}
 }

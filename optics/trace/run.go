@@ -30,12 +30,12 @@ type run struct {
 	turn     *sync.Cond
 	next     int64 // batch to hand out
 	finished bool
-	batches  int     // that have been added
-	balance  []exact // of these, see result.FluxBalance.Entries
+	batches  int          // that have been added
+	balance  []exactLight // of these, see result.Ends.Entries
 }
 
 func newRun(w *world, o Options, modules int) *run {
-	r := &run{world: w, options: o, balance: make([]exact, len((&result.FluxBalance{}).Entries()))}
+	r := &run{world: w, options: o, balance: make([]exactLight, len((&result.Ends[light]{}).Entries()))}
 	r.turn = sync.NewCond(&r.lock)
 	r.sheets, r.cells = w.sheetsOf(o.Planes, modules)
 	if o.Photons == 0 && o.Error == 0 {
@@ -102,7 +102,7 @@ func (r *run) take(ctx context.Context) (int64, bool) {
 }
 
 // hand adds a batch when its turn has come, and looks whether that is enough.
-func (r *run) hand(i int64, light []light, balance result.FluxBalance) {
+func (r *run) hand(i int64, light []light, balance result.Ends[light]) {
 	r.lock.Lock()
 	defer r.lock.Unlock()
 	for int64(r.batches) != i && !r.finished {
@@ -126,7 +126,7 @@ func (r *run) hand(i int64, light []light, balance result.FluxBalance) {
 func (r *run) perHistory() float64 { return r.world.flux / float64(max(1, int64(r.batches)*r.size)) }
 
 // counted is the flux balance of the batches, in units of a history.
-func (r *run) counted() (b result.FluxBalance) {
+func (r *run) counted() (b result.Ends[light]) {
 	for k, v := range b.Entries() {
 		*v = r.balance[k].value()
 	}
@@ -164,7 +164,7 @@ func (r *run) enough() bool {
 // batch traces the histories of one batch, group by group and each group step by step. They are dealt out to the lamps
 // evenly by flux.
 func (t *tracer) batch(r *run, i int64) {
-	t.balance = result.FluxBalance{}
+	t.balance = result.Ends[light]{}
 	deal := dealer{lamps: r.world.lamps, step: r.world.flux / float64(r.size)}
 	for k := int64(0); k < r.size; k += together {
 		group := t.group[:min(together, r.size-k)]

@@ -58,7 +58,7 @@ func (s *screens) release(c *crew) {
 	for _, tr := range c.tracers {
 		clear(tr.cells())
 		clear(tr.lands.light)
-		tr.balance = result.FluxBalance{}
+		tr.balance = result.Ends[light]{}
 	}
 	s.pool.Put(c)
 }

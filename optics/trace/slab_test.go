@@ -56,7 +56,7 @@ func (p *probe) many(n int64, aim func(p *photon)) (returned, surface, through f
 		p.once(i, aim)
 	}
 	k := 1 / float64(n)
-	return p.balance.Returned * k, p.balance.Surface * k, p.balance.Floor * k
+	return p.balance.Returned.lux * k, p.balance.Surface.lux * k, p.balance.Floor.lux * k
 }
 
 // four is four standard errors of a share; a history with weights below 1 spreads less than one of all or nothing.
@@ -79,7 +79,7 @@ func TestSlabs(t *testing.T) {
 		reflected, _, through := p.many(n, nil)
 		near(t, c.id+" reflected", reflected, c.reflected, four(c.reflected, n)+c.last)
 		near(t, c.id+" through", through, c.through, four(c.through, n)+c.last)
-		near(t, c.id+" sum", p.balance.Sum(), n, 1e-6*n)
+		near(t, c.id+" sum", balances(&p.balance)[0].Sum(), n, 1e-6*n)
 	}
 }
 
@@ -238,7 +238,7 @@ func TestViewFactors(t *testing.T) {
 			})
 		}
 		for _, v := range []want{{"top", c.top}, {"left", c.left}, {"front", c.front}} {
-			got := map[string]float64{"top": p.balance.Returned, "left": ends[model.Left], "front": ends[model.Front]}[v.what] / n
+			got := map[string]float64{"top": p.balance.Returned.lux, "left": ends[model.Left], "front": ends[model.Front]}[v.what] / n
 			if v.share >= 0 {
 				near(t, c.id+" "+v.what, got, v.share, four(v.share, n))
 			}

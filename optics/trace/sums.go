@@ -49,7 +49,7 @@ func (e exactLight) value() light { return light{e.lux.value(), e.ppfd.value()} 
 // tracing give the same light however it was divided. Each is 16 bytes, the low ones first.
 type Sums struct {
 	Batches int64
-	Balance []byte   // of the flux, an entry after the other
+	Balance []byte   // of lumens and photons, an entry after the other
 	Planes  [][]byte // of each: by cell, its light by modules, its squares, and the square of the whole
 }
 
@@ -73,7 +73,7 @@ func RunShare(ctx context.Context, m *model.Model, o Options, share parallel.Sha
 	}
 	s := &Sums{Batches: int64(r.batches)}
 	for i := range r.balance {
-		s.Balance = r.balance[i].append(s.Balance)
+		s.Balance = r.balance[i].ppfd.append(r.balance[i].lux.append(s.Balance))
 	}
 	for i := range r.sheets {
 		var data []byte
@@ -107,7 +107,8 @@ func (r *run) plus(s *Sums) bool {
 	r.batches += int(s.Batches)
 	balance := reading{data: s.Balance}
 	for i := range r.balance {
-		balance.next(&r.balance[i])
+		balance.next(&r.balance[i].lux)
+		balance.next(&r.balance[i].ppfd)
 	}
 	fits := balance.whole()
 	for i := range r.sheets {

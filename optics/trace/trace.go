@@ -84,7 +84,8 @@ type PlaneLight struct {
 // Answer is what a run has found.
 type Answer struct {
 	Planes  []PlaneLight
-	Balance result.FluxBalance // of all light; Unfollowed is 0
+	Balance result.FluxBalance // of all light, lm; Unfollowed is 0
+	Micro   result.FluxBalance // of its photons, umol/s
 	Photons int64              // histories traced
 	// the largest error of a plane: root mean square of its cells' standard errors over its mean illuminance
 	Error float64
@@ -150,9 +151,9 @@ func prepare(m *model.Model, o Options) (*run, error) {
 // answer turns the sums into an answer. The flux balance begin with what the optics keep, and what they send backwards.
 func (r *run) answer() *Answer {
 	w := r.world
-	before := result.FluxBalance{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}
-	a := &Answer{Photons: int64(r.batches) * r.size, Error: min(1, r.relativeError()),
-		Balance: before.Plus(r.counted(), r.perHistory())}
+	counted, all := r.counted(), balances(&w.before)
+	addBalance(&all, balances(&counted), r.perHistory())
+	a := &Answer{Photons: int64(r.batches) * r.size, Error: min(1, r.relativeError()), Balance: all[0], Micro: all[1]}
 	for i := range r.sheets {
 		a.Planes = append(a.Planes, r.sheets[i].light(r.batches, r.perHistory()))
 	}

@@ -40,9 +40,9 @@ type Transfer struct {
 	soft      *screens
 	mean      [2]table // of lumens, of photons
 	all       [2]mat.LU
-	balance   []result.FluxBalance // by patch, of its lumens
-	batches   []table              // of lumens, independent of each other, where planes have standard errors
-	bouncedM  float64              // way of light in the water between its first and its last matt face
+	balance   [][2]result.FluxBalance // by patch, of its lumens and its photons
+	batches   []table                 // of lumens, independent of each other, where planes have standard errors
+	bouncedM  float64                 // way of light in the water between its first and its last matt face
 	lock      sync.Mutex
 	fine      map[int]*screens
 	lenses    map[*beam.Beam]*lens
@@ -125,7 +125,7 @@ func (t *Transfer) parts() int {
 // trace traces from all patches.
 func (t *Transfer) trace(ctx context.Context) error {
 	n := len(t.patches.list)
-	t.balance = make([]result.FluxBalance, n)
+	t.balance = make([][2]result.FluxBalance, n)
 	for q := range t.mean {
 		t.mean[q] = t.newTable(len(t.options.DepthsM))
 	}
@@ -194,10 +194,10 @@ type arrivals struct {
 
 // land ends a photon on a patch. What the water took on its way is in the balance; what becomes of the rest is not.
 func (l *arrivals) land(t *tracer, p *photon, side model.Side) {
-	kept := 0.0
+	var kept light
 	t.lose(p, p.w, &kept)
-	l.ways += kept * p.pathM
-	l.patches.land(l.light, side, p.in, p.at, light{kept, p.w * p.micro * fade(p.colour.photons*p.pathM)})
+	l.ways += kept.lux * p.pathM
+	l.patches.land(l.light, side, p.in, p.at, kept)
 	p.in = ended
 }
 
@@ -209,7 +209,8 @@ func (t *Transfer) from(j, photons int, leaving hue) {
 	started := t.leave(j, photons, leaving.palette, crew.tracers)
 	p := &t.patches.list[j]
 	patches, cells := make([]light, len(t.patches.list)), make([]light, t.soft.cells)
-	taken, own, parts := 1.0, &t.balance[j], 1/float64(len(started))
+	taken, parts, perLumen := 1.0, 1/float64(len(started)), [2]float64{1, 1 / leaving.microPerLumen}
+	var ends [2]result.FluxBalance
 	for b, tr := range crew.tracers {
 		if started[b] == 0 {
 			continue
@@ -222,15 +223,16 @@ func (t *Transfer) from(j, photons int, leaving hue) {
 		}
 		addTimes(patches, tr.lands.light, share*parts)
 		addTimes(cells, tr.cells(), share*parts)
-		*own = own.Plus(tr.balance, share*parts)
+		addBalance(&ends, balances(&tr.balance), share*parts)
 	}
-	for q, k := range [2]float64{1, 1 / leaving.microPerLumen} {
+	for q, k := range perLumen {
 		t.put(&t.mean[q], j, patches, cells, q, k)
-	}
-	if p.side == model.Ground {
-		own.Floor += taken
-	} else {
-		own.Walls += taken
+		own := &t.balance[j][q]
+		if *own = own.Plus(ends[q], k); p.side == model.Ground {
+			own.Floor += taken
+		} else {
+			own.Walls += taken
+		}
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 
 	"fathomlux/optics/beam"
 	"fathomlux/optics/model"
+	"fathomlux/optics/result"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
@@ -23,9 +24,8 @@ type world struct {
 	wet, dry, over   model.Obstacles // under water, between water and cover or over open water, and over the cover
 	asymmetry        float64
 	lamps            []lamp
-	flux             float64 // lm of all lamps that goes into their front hemispheres
-	behind           float64 // lm that leave the optics backwards
-	emitted, leaving float64
+	flux             float64            // lm of all lamps that goes into their front hemispheres
+	before           result.Ends[light] // what the optics keep, and what they send backwards, of all that is emitted
 }
 
 // face is one face of the tank's inside. table is nil for one that mirrors nothing, matt, by where a photon is, for one
@@ -114,7 +114,9 @@ func (w *world) makeLamps(m *model.Model) {
 func (w *world) makeLampsWith(m *model.Model, lenses map[*beam.Beam]*lens, palettes map[int][]colour) {
 	for i := range m.Sources {
 		src := &m.Sources[i]
-		w.emitted, w.leaving = w.emitted+src.EmittedLm, w.leaving+src.LeavingLm
+		one := light{1, m.Spectra[src.Spectrum].PPFDPerLux()}
+		w.before.Emitted.addPart(one, src.EmittedLm)
+		w.before.Optic.addPart(one, src.EmittedLm-src.LeavingLm)
 		if src.LeavingLm == 0 {
 			continue
 		}
@@ -129,6 +131,6 @@ func (w *world) makeLampsWith(m *model.Model, lenses map[*beam.Beam]*lens, palet
 		before := src.LeavingLm * shape.ShareWithin(math.Pi/2)
 		w.lamps = append(w.lamps, lamp{source: src, lens: lenses[shape], palette: palettes[src.Spectrum], flux: before})
 		w.flux += before
-		w.behind += src.LeavingLm - before
+		w.before.Spill.addPart(one, src.LeavingLm-before)
 	}
 }

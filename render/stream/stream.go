@@ -1,4 +1,4 @@
-// Package stream draws where lumens end, as a stream of light that falls from the modules to the floor and narrows on
+// Package stream draws where lumens or photons end, as a stream of light that falls from the modules to the floor and narrows on
 // its way: what is lost leaves it to the right, in the order in which light meets it. Widths are to scale. It
 // computes nothing. Next: package result for the flux balance that the figures come from.
 package stream
@@ -16,17 +16,21 @@ import (
 // Loss is one end that light finds before the floor.
 type Loss struct {
 	Name    string
-	Lumens  float64
+	Flux    Flux
 	Strange bool // nothing that a tank does, but what the engine did not follow
 }
 
 // Page is all that the picture shows. The losses come in the order in which they leave the stream.
 type Page struct {
 	fig.Page
-	Emitted      float64 // lm; 0: the words alone are drawn
-	Above, Below []Loss  // of the water surface
-	Floor        float64 // what reaches the floor, lm
+	Emitted      Flux                              // 0: the words alone are drawn
+	Above, Below []Loss                            // of the water surface
+	Floor        Flux                              // what the floor absorbs
+	Say          func(Flux) (drawn, beside string) // beside is empty where there is no other measure
 }
+
+// Flux is an amount of light: in the measure to which widths are drawn, and in another one beside it.
+type Flux struct{ Drawn, Beside float64 }
 
 // The looks, in points.
 const (
@@ -41,7 +45,7 @@ const (
 	start      = 44.0 // of stream above the first loss
 	between    = 52.0 // for the line of the water surface
 	tail       = 46.0 // of stream below the last loss
-	bottom     = 60.0 // floor with its words
+	bottom     = 84.0 // floor with its words
 	arrow      = 12.0
 	bendPoints = 12
 )
@@ -58,7 +62,7 @@ var (
 // Draw draws the page, 1100 points wide.
 func (p Page) Draw() (*style.Canvas, error) {
 	return p.Page.Draw(pageWidth, func(*style.Typesetter, float64) []fig.Block {
-		if p.Emitted == 0 {
+		if p.Emitted.Drawn == 0 {
 			return nil
 		}
 		height := start + p.rows(p.Above) + between + p.rows(p.Below) + tail + bottom
@@ -68,10 +72,10 @@ func (p Page) Draw() (*style.Canvas, error) {
 	})
 }
 
-// wide is how wide some lumens are drawn.
-func (p Page) wide(lumens float64) float64 { return math.Max(0, lumens) / p.Emitted * widest }
+// wide is how wide some light is drawn.
+func (p Page) wide(of Flux) float64 { return math.Max(0, of.Drawn) / p.Emitted.Drawn * widest }
 
-func (p Page) row(l Loss) float64 { return math.Max(bend+p.wide(l.Lumens), rowLeast) + rowGap }
+func (p Page) row(l Loss) float64 { return math.Max(bend+p.wide(l.Flux), rowLeast) + rowGap }
 
 func (p Page) rows(list []Loss) float64 {
 	sum := 0.0
@@ -81,13 +85,13 @@ func (p Page) rows(list []Loss) float64 {
 	return sum
 }
 
-// drawing is a stream that is being drawn: it falls to y, and is left lumens wide.
+// drawing is a stream that is being drawn: it falls to y, and is as wide as what is left.
 type drawing struct {
 	Page
 	*style.Canvas
 	box  style.Box
 	x, y float64 // the stream's left edge, and how far it has come
-	left float64 // lumens
+	left Flux
 }
 
 // all draws source, losses, water and floor.
@@ -104,27 +108,28 @@ func (d *drawing) all() {
 	d.lose(d.Below)
 	d.fall(floor - d.y)
 	d.FillBox(style.Box{Left: d.box.Left, Right: d.box.Right, Top: floor, Bottom: floor + 10}, sand)
-	d.station(floor+20, "reaches the floor", d.Floor)
+	d.station(floor+20, "absorbed by the floor", d.Floor)
 	d.Line(style.Pt(d.box.Left, surface), style.Pt(d.box.Right, surface), style.Pen{Width: 2, Colour: line})
 }
 
 // station writes how much light is left, beside the stream.
-func (d *drawing) station(top float64, name string, lumens float64) {
-	at, value := style.Pt(d.box.Left+8, top), lumensText(lumens)
+func (d *drawing) station(top float64, name string, of Flux) {
+	at, soft := style.Pt(d.box.Left+8, top), style.Text{Text: d.share(of), Font: style.TextFont, Colour: style.SoftInk}
+	value, beside := d.Say(of)
 	d.Write(style.Text{Text: name, At: at, Font: style.TextFont, Colour: style.SoftInk})
 	at.Y += style.TextFont.LineHeight()
 	d.Write(style.Text{Text: value, At: at, Font: style.FigureFont})
-	at = style.Pt(at.X+12+d.Width(value, style.FigureFont), at.Y+4)
-	d.Write(style.Text{Text: d.share(lumens), At: at, Font: style.TextFont, Colour: style.SoftInk})
+	if soft.At = style.Pt(at.X+12+d.Width(value, style.FigureFont), at.Y+4); beside != "" {
+		soft.At, soft.Text = style.Pt(at.X, at.Y+style.FigureFont.LineHeight()), beside+", "+soft.Text
+	}
+	d.Write(soft)
 }
 
-func lumensText(lumens float64) string { return fmt.Sprintf("%.0f lm", lumens) }
-
-func (d *drawing) share(lumens float64) string { return fmt.Sprintf("%.1f %%", 100*lumens/d.Emitted) }
+func (d *drawing) share(of Flux) string { return fmt.Sprintf("%.1f %%", 100*of.Drawn/d.Emitted.Drawn) }
 
 // fall lets the stream go down by some points. It is drawn from its source each time, which leaves no seams.
 func (d *drawing) fall(by float64) {
-	if right := d.x + math.Max(thinnest, d.wide(d.left)); d.left > 1e-6*d.Emitted {
+	if right := d.x + math.Max(thinnest, d.wide(d.left)); d.left.Drawn > 1e-6*d.Emitted.Drawn {
 		d.FillBox(style.Box{Left: d.x, Right: right, Top: d.box.Top, Bottom: d.y + by}, light)
 	}
 	d.y += by
@@ -133,12 +138,16 @@ func (d *drawing) fall(by float64) {
 // lose lets the losses leave the stream, one below the other, each with its name and figures at its end.
 func (d *drawing) lose(list []Loss) {
 	for _, l := range list {
-		right, wide, row := d.x+d.wide(d.left), math.Max(thinnest, d.wide(l.Lumens)), d.row(l)
-		d.left -= l.Lumens
+		right, wide, row := d.x+d.wide(d.left), math.Max(thinnest, d.wide(l.Flux)), d.row(l)
+		d.left.Drawn, d.left.Beside = d.left.Drawn-l.Flux.Drawn, d.left.Beside-l.Flux.Beside
 		at := style.Pt(d.box.Left+labelLeft, d.y+bend+wide/2-style.TextFont.LineHeight())
 		d.Write(style.Text{Text: d.Shorten(l.Name, style.TextFont, d.box.Right-at.X), At: at, Font: style.TextFont})
 		at.Y += style.TextFont.LineHeight() + 2
-		d.Write(style.Text{Text: lumensText(l.Lumens) + ", " + d.share(l.Lumens), At: at,
+		value, beside := d.Say(l.Flux)
+		if beside != "" {
+			value += " (" + beside + ")"
+		}
+		d.Write(style.Text{Text: value + ", " + d.share(l.Flux), At: at,
 			Font: style.Font{SizePt: style.TextFont.SizePt, Bold: true}})
 		d.branch(right, wide, map[bool]color.NRGBA{false: lost, true: strange}[l.Strange])
 		d.fall(row)

@@ -1,6 +1,7 @@
 package stream
 
 import (
+	"fmt"
 	"image/color"
 	"math"
 	"slices"
@@ -11,10 +12,14 @@ import (
 	"fathomlux/render/style"
 )
 
+func lm(v float64) Flux { return Flux{Drawn: v} }
+
+func said(f Flux) (string, string) { return fmt.Sprintf("%.0f lm", f.Drawn), "" }
+
 func page() Page {
-	return Page{Page: fig.Page{Title: "A tank", Subtitle: "where the 1000 lm end", Footer: "invented"}, Emitted: 1000, Floor: 250,
-		Above: []Loss{{Name: "lenses", Lumens: 100}, {Name: "spill", Lumens: 1}, {Name: "cover", Lumens: 299}},
-		Below: []Loss{{Name: "water", Lumens: 50}, {Name: "walls", Lumens: 200}, {Name: "bounced", Lumens: 100, Strange: true}}}
+	return Page{Say: said, Page: fig.Page{Title: "A tank", Subtitle: "where the 1000 lm end", Footer: "invented"}, Emitted: lm(1000), Floor: lm(250),
+		Above: []Loss{{Name: "lenses", Flux: lm(100)}, {Name: "spill", Flux: lm(1)}, {Name: "cover", Flux: lm(299)}},
+		Below: []Loss{{Name: "water", Flux: lm(50)}, {Name: "walls", Flux: lm(200)}, {Name: "bounced", Flux: lm(100), Strange: true}}}
 }
 
 // run is the longest row of one colour between two heights, in points: what is drawn there to scale.
@@ -42,32 +47,32 @@ func TestWidthsAreToScale(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	left, y := p.Emitted, fig.Margin+style.TitleFont.LineHeight()+style.SubtitleFont.LineHeight()+16
+	left, y := p.Emitted.Drawn, fig.Margin+style.TitleFont.LineHeight()+style.SubtitleFont.LineHeight()+16
 	y += start
 	check := func(at float64) {
 		t.Helper()
 		from, to := run(c, at, light)
-		if math.Abs(to-from-left/p.Emitted*widest) > 1.01 { // edges lie on whole pixels
-			t.Errorf("at %g the stream is %g points wide, %g lm are %g", at, to-from, left, left/p.Emitted*widest)
+		if math.Abs(to-from-left/p.Emitted.Drawn*widest) > 1.01 { // edges lie on whole pixels
+			t.Errorf("at %g the stream is %g points wide, %g lm are %g", at, to-from, left, left/p.Emitted.Drawn*widest)
 		}
 	}
 	check(y - 2)
 	for _, l := range p.Above {
-		y, left = y+p.row(l), left-l.Lumens
+		y, left = y+p.row(l), left-l.Flux.Drawn
 		check(y - 2)
 	}
 	if from, to := run(c, y+between/2, line); to-from < pageWidth-2*fig.Margin-2 {
 		t.Errorf("the surface is drawn from %g to %g points", from, to)
 	}
-	if want := lumensText(left); !slices.ContainsFunc(c.Texts(), func(text style.Placed) bool { return text.Text == want }) {
+	if want, _ := said(lm(left)); !slices.ContainsFunc(c.Texts(), func(text style.Placed) bool { return text.Text == want }) {
 		t.Errorf("nothing says that %s go on", want)
 	}
 	y += between
 	for _, l := range p.Below {
-		y, left = y+p.row(l), left-l.Lumens
+		y, left = y+p.row(l), left-l.Flux.Drawn
 		check(y - 2)
 	}
-	if left != p.Floor {
+	if left != p.Floor.Drawn {
 		t.Fatalf("%g lm are left", left)
 	}
 	check(y + tail/2)
@@ -108,8 +113,13 @@ func TestLossesAreToScale(t *testing.T) {
 }
 
 func TestTextsStandClear(t *testing.T) {
-	for name, p := range map[string]Page{"plain": page(), "all on the floor": {Emitted: 5, Floor: 5}, "nothing on the floor": {Page: fig.Page{Title: strings.Repeat("long ", 80)}, Emitted: 1e6, Above: []Loss{{Name: strings.Repeat("a name ", 30), Lumens: 1e6}}},
-		"no light": {Page: fig.Page{Title: "dark", Subtitle: "no module shines"}}, "sharp": {Page: fig.Page{PixelFactor: 2}, Emitted: 20, Floor: 1, Below: []Loss{{Name: "walls", Lumens: 19}}}} {
+	for name, p := range map[string]Page{"plain": page(), "all on the floor": {Emitted: lm(5), Floor: lm(5)}, "nothing on the floor": {Page: fig.Page{Title: strings.Repeat("long ", 80)}, Emitted: lm(1e6), Above: []Loss{{Name: strings.Repeat("a name ", 30), Flux: lm(1e6)}}},
+		"no light": {Page: fig.Page{Title: "dark", Subtitle: "no module shines"}}, "beside": {Emitted: Flux{1234.5, 98765}, Floor: Flux{1000, 9e4}, Below: []Loss{{Name: "walls", Flux: Flux{234.5, 8765}}}}, "sharp": {Page: fig.Page{PixelFactor: 2}, Emitted: lm(20), Floor: lm(1), Below: []Loss{{Name: "walls", Flux: lm(19)}}}} {
+		if p.Say = said; name == "beside" {
+			p.Say = func(f Flux) (string, string) {
+				return fmt.Sprintf("%.1f µmol/s", f.Drawn), fmt.Sprintf("%.0f lm", f.Beside)
+			}
+		}
 		c, err := p.Draw()
 		if err != nil {
 			t.Fatal(err)
