@@ -253,10 +253,10 @@ const reflectedOf = 8
 // chance. The flux balance stays whole: what is not followed is lost at the surface, and what is followed instead is
 // taken from there.
 func (t *tracer) reflected(p photon, cos, weight float64) {
-	t.balance.Surface += weight
+	t.balance.Surface.addPart(light{1, p.micro}, weight)
 	if t.random.unit()*reflectedOf < 1 {
 		p.d.Z, p.rest, p.w = cos, 1, weight*reflectedOf
-		t.balance.Surface -= p.w
+		t.balance.Surface.addPart(light{1, p.micro}, -p.w)
 		t.stack = append(t.stack, p)
 	}
 }

@@ -123,7 +123,7 @@ func (t *tracer) tint(p *photon, by float64) {
 func (t *tracer) gone(p *photon) { t.end(p, t.outside(p)) }
 
 // outside is the entry of a photon that is lost outside the tank.
-func (t *tracer) outside(p *photon) *float64 {
+func (t *tracer) outside(p *photon) *light {
 	switch {
 	case p.entered:
 		return &t.balance.Returned
