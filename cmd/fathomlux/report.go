@@ -14,6 +14,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/answer"
+	"fathomlux/render/live"
 	"fathomlux/render/output"
 	"fathomlux/render/report"
 	"fathomlux/scene"
@@ -28,6 +29,7 @@ type reportOptions struct {
 	optics string
 	vary   []string
 	spare  string
+	ways   bool
 }
 
 func newReportCommand(s streams) *cobra.Command {
@@ -44,7 +46,8 @@ func reportCommand(s streams) (*cobra.Command, *reportOptions) {
 		Long: `Writes report.html: verdict, light, the day where the scene has one, wiring, heat, cost, drilling, order of
 work, cautions and the scene file, with all pictures, in one file that opens without a network and prints on A4 or
 Letter. --optic and --vary add what the commands compare and sweep show. The full-size drill template is a separate
-file: see the command drill.`,
+file: see the command drill. Where the goal is not met, --ways lets arrange and propose search for what would meet
+it, which takes as long as they do.`,
 		Example: "fathomlux report scene.yaml\n" +
 			"fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
 	}
@@ -53,6 +56,7 @@ file: see the command drill.`,
 	bindOptics(c, &o.optics, "to compare with the scene's own")
 	bindVary(c, &o.vary)
 	bindSpare(c, &o.spare)
+	c.Flags().BoolVar(&o.ways, "ways", false, "where the goal is not met, say what would meet it, by arrange and propose")
 	return command(s, c, &o.given, o.run), o
 }
 
@@ -121,6 +125,7 @@ type job struct {
 	share    float64 // of spares
 	files    []output.File
 	missing  []string
+	ways     []way           // that would meet the goal
 	told     map[string]bool // cautions that stand on the page already
 }
 
@@ -153,7 +158,7 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 		return nil, err
 	}
 	for _, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.sumDay, j.wire,
-		j.heat} {
+		j.heat, j.findWays} {
 		files, err := do(ctx, s)
 		if err != nil {
 			return nil, err
@@ -238,6 +243,40 @@ func (j *job) heat(ctx context.Context, _ streams) ([]output.File, error) {
 	}
 	j.tooHot, j.op, j.warm = a.op.TooHot().Words(j.units), a.op, &a
 	return heatFiles(ctx, a, j.look)
+}
+
+// way is a change that a command found for the goal.
+type way struct {
+	command string
+	live.Preview
+}
+
+// findWays lets arrange and propose search for what would meet a goal that is not met. What finds nothing is passed
+// over: both commands say why when they are called.
+func (j *job) findWays(ctx context.Context, s streams) ([]output.File, error) {
+	if !j.options.ways || !j.light.Goal.Asked || j.light.Goal.Met {
+		return nil, nil
+	}
+	o := liveOptions{workers: j.options.cores(), cold: j.options.light.cold}
+	for _, one := range []struct {
+		command string
+		search  func(context.Context, *scene.Scene, map[string]string, func(done, total int)) ([]live.Preview, []string, error)
+	}{{"arrange", o.arrangement}, {"propose", o.proposals}} {
+		bar := progress(s, j.options.common, one.command)
+		found, _, err := one.search(ctx, j.scene, nil, bar.set)
+		bar.close()
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err != nil {
+			j.miss("what "+one.command+" finds", err)
+			continue
+		}
+		for _, p := range found {
+			j.ways = append(j.ways, way{one.command, p})
+		}
+	}
+	return nil, nil
 }
 
 // chapters are the sections of the page in their order, each with the commands, or steps of the build sheet, whose

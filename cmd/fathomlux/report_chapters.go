@@ -46,7 +46,36 @@ func (j *job) firstParts() []any {
 			measures = append(measures, one)
 		}
 	}
-	return []any{measures, j.planPicture(p, p.Shown)}
+	return []any{measures, j.planPicture(p, p.Shown), j.wayParts()}
+}
+
+// wayParts say what would meet a goal that is not met.
+func (j *job) wayParts() []any {
+	if !j.light.Goal.Asked || j.light.Goal.Met {
+		return nil
+	}
+	if !j.options.ways {
+		return []any{"What would meet the goal: the commands arrange and propose find out, and report --ways shows it here."}
+	}
+	t := answer.Table{Title: "What would meet the goal, by the commands arrange and propose",
+		Columns: []answer.Column{{Title: "command"}, {Title: "finds"}}}
+	for _, w := range j.ways {
+		for _, f := range w.Figures {
+			if !slices.ContainsFunc(t.Columns, func(c answer.Column) bool { return c.Title == f[0] }) {
+				t.Columns = append(t.Columns, answer.Column{Title: f[0]})
+			}
+		}
+	}
+	t.Columns = append(t.Columns, answer.Column{Title: "goal"})
+	for _, w := range j.ways {
+		row := make([]any, len(t.Columns))
+		row[0], row[1], row[len(row)-1] = w.command, w.Name, map[bool]string{true: "met", false: "not met"}[w.Met]
+		for _, f := range w.Figures {
+			row[slices.IndexFunc(t.Columns, func(c answer.Column) bool { return c.Title == f[0] })] = f[1]
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return []any{t}
 }
 
 // otherPlanes show the planes that the goal's plan on the first page does not.
