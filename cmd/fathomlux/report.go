@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -14,13 +13,11 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/answer"
-	"fathomlux/render/live"
 	"fathomlux/render/output"
 	"fathomlux/render/report"
 	"fathomlux/scene"
 	"fathomlux/scene/bill"
 	"fathomlux/scene/heat"
-	"fathomlux/scene/unit"
 )
 
 type reportOptions struct {
@@ -245,40 +242,6 @@ func (j *job) heat(ctx context.Context, _ streams) ([]output.File, error) {
 	return heatFiles(ctx, a, j.look)
 }
 
-// way is a change that a command found for the goal.
-type way struct {
-	command string
-	live.Preview
-}
-
-// findWays lets arrange and propose search for what would meet a goal that is not met. What finds nothing is passed
-// over: both commands say why when they are called.
-func (j *job) findWays(ctx context.Context, s streams) ([]output.File, error) {
-	if !j.options.ways || !j.light.Goal.Asked || j.light.Goal.Met {
-		return nil, nil
-	}
-	o := liveOptions{workers: j.options.cores(), cold: j.options.light.cold}
-	for _, one := range []struct {
-		command string
-		search  func(context.Context, *scene.Scene, map[string]string, func(done, total int)) ([]live.Preview, []string, error)
-	}{{"arrange", o.arrangement}, {"propose", o.proposals}} {
-		bar := progress(s, j.options.common, one.command)
-		found, _, err := one.search(ctx, j.scene, nil, bar.set)
-		bar.close()
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		if err != nil {
-			j.miss("what "+one.command+" finds", err)
-			continue
-		}
-		for _, p := range found {
-			j.ways = append(j.ways, way{one.command, p})
-		}
-	}
-	return nil, nil
-}
-
 // chapters are the sections of the page in their order, each with the commands, or steps of the build sheet, whose
 // cautions belong to it.
 var chapters = []struct {
@@ -369,36 +332,6 @@ func (j *job) once(cautions []string) (list []string) {
 		}
 	}
 	return list
-}
-
-// facts are the few figures that count.
-func (j *job) facts() report.Words {
-	p := optics.GoalPlane(j.scene, j.light.Planes)
-	at := render.PlaneWords(p, j.look.Units)
-	if j.light.Maintenance < 1 {
-		at += ", when new"
-	}
-	q, light := p.Shown, result.PartLight{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}
-	if parts := j.light.Goal.Parts; len(parts) > 0 && parts[0].Named {
-		light, at = parts[0].Light, parts[0].Label+", "+at
-	}
-	dli := dliFigure(light.DLI, true)
-	list := told("mean "+q.Other().Name()+", "+at, lightText(q.Other(), light.Of(q.Other()).Mean))
-	if !j.light.Goal.Asked { // else they stand above
-		list = append(told("mean "+q.Name()+", "+at, lightText(q, light.Of(q).Mean),
-			"uniformity U0 of "+q.Name()+" (min/mean)", unit.Ratio(light.Of(q).MinOverMean)), list...)
-	}
-	if light.DLI > 0 {
-		list = append(list, told("mean DLI, "+at, dli.Words())...)
-	}
-	if j.wired != nil {
-		list = append(append(list, j.wired.runningFigures()...), told("parts to buy",
-			strings.TrimPrefix(totalText(j.bill()), "total: "))...)
-	}
-	if j.warm != nil {
-		list = append(list, answer.Figure{Title: "hottest junction", Unit: "°C", Value: j.warm.op.HottestJunctionC()})
-	}
-	return report.Words(list)
 }
 
 func (j *job) bill() bill.Bill { return bill.Of(j.scene, j.wired.groups, j.share) }

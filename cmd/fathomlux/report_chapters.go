@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -27,55 +26,6 @@ func (j *job) picture(name, lead, alt string) any {
 		return nil
 	}
 	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: j.files[i].Data, Scale: j.look.PixelFactor}
-}
-
-// firstParts are the plan of the goal's plane and what the goal asks of it.
-func (j *job) firstParts() []any {
-	p, measures := optics.GoalPlane(j.scene, j.light.Planes), report.Measures{}
-	for _, part := range j.light.Goal.Parts {
-		for _, m := range part.Asked {
-			is, asked := m.Figures()
-			one := report.Measure{Title: cmp.Or(m.What, "uniformity U0"), Value: is, Asked: "of " + asked,
-				Share: m.Found / m.Asked, Met: !m.Missed()}
-			if one.Asked = strings.TrimSpace(one.Asked + " " + m.Unit); m.Most {
-				one.Asked, one.Share = "at most "+strings.TrimPrefix(one.Asked, "of "), m.Asked/m.Found
-			}
-			if len(j.light.Goal.Parts) > 1 {
-				one.Title = part.Label + ": " + one.Title
-			}
-			measures = append(measures, one)
-		}
-	}
-	return []any{measures, j.planPicture(p, p.Shown), j.wayParts()}
-}
-
-// wayParts say what would meet a goal that is not met.
-func (j *job) wayParts() []any {
-	if !j.light.Goal.Asked || j.light.Goal.Met {
-		return nil
-	}
-	if !j.options.ways {
-		return []any{"What would meet the goal: the commands arrange and propose find out, and report --ways shows it here."}
-	}
-	t := answer.Table{Title: "What would meet the goal, by the commands arrange and propose",
-		Columns: []answer.Column{{Title: "command"}, {Title: "finds"}}}
-	for _, w := range j.ways {
-		for _, f := range w.Figures {
-			if !slices.ContainsFunc(t.Columns, func(c answer.Column) bool { return c.Title == f[0] }) {
-				t.Columns = append(t.Columns, answer.Column{Title: f[0]})
-			}
-		}
-	}
-	t.Columns = append(t.Columns, answer.Column{Title: "goal"})
-	for _, w := range j.ways {
-		row := make([]any, len(t.Columns))
-		row[0], row[1], row[len(row)-1] = w.command, w.Name, map[bool]string{true: "met", false: "not met"}[w.Met]
-		for _, f := range w.Figures {
-			row[slices.IndexFunc(t.Columns, func(c answer.Column) bool { return c.Title == f[0] })] = f[1]
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	return []any{t}
 }
 
 // otherPlanes show the planes that the goal's plan on the first page does not.
