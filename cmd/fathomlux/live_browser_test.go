@@ -48,7 +48,7 @@ func TestLivePage(t *testing.T) {
 		}
 		last = now
 	}
-	sliders := evaluate[[]string](b, `[...document.querySelectorAll("input[type=range]")].map((s) => s.id.replace("-slider", ""))`)
+	sliders := evaluate[[]string](b, `[...document.querySelectorAll("input[type=range]:not(.view)")].map((s) => s.id.replace("-slider", ""))`)
 	for id := range strayShares {
 		if !slices.Contains(sliders, id) {
 			t.Errorf("there is no slider %s", id)

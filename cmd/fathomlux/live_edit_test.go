@@ -204,3 +204,37 @@ func TestLiveBesideTheControl(t *testing.T) {
 		t.Errorf("console: %q", said)
 	}
 }
+
+// TestLiveInches opens a scene that is written in inches: sliders, rulers, titles and the verdict say inches, and what a
+// slider is moved to is that many.
+func TestLiveInches(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	write(t, dir, "small.yaml", `tank: {length: 12 in, width: 10 in, height: 10 in, water: {depth: 8 in}, floor: {diffuse: 0}}
+rails: [{length: 11 in, above_water: 3 in, modules: {part: quad-neutral, optic: round-60, count: 1, current: 350 mA}}]
+goal: {illuminance: 500 lx, uniformity: 0.9}
+`)
+	b := openBrowser(t, serveLive(t, filepath.Join(dir, "small.yaml")), 1280, 800)
+	b.typeIn("r0-height", "4")
+	b.do(chromedp.KeyEvent(kb.Enter))
+	b.settle()
+	for expression, want := range map[string]string{
+		`document.getElementById("r0-height").closest(".control").querySelector(".unit").textContent`: "in",
+		`document.getElementById("plan-title").textContent`:                                           "floor, 8 in under",
+		`document.getElementById("cut-title").textContent`:                                            "y = 5 in",
+		`document.getElementById("verdict").textContent`:                                              " in",
+		`document.querySelector("#plan .handle").getAttribute("aria-valuetext")`:                      "x 6 in",
+		`document.getElementById("r0-height-slider").getAttribute("aria-valuetext")`:                  "4 in",
+	} {
+		if got := evaluate[string](b, expression); !strings.Contains(got, want) {
+			t.Errorf("%s is %q, without %q", expression, got, want)
+		}
+	}
+	if wide := evaluate[bool](b, `document.getElementById("pictures").classList.contains("beside")`); !wide {
+		t.Error("plan and slice of a square tank do not stand side by side")
+	}
+	b.saveText(filepath.Join(dir, "small.yaml"), "above_water: 101.6 mm")
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("console: %q", said)
+	}
+}

@@ -34,7 +34,7 @@ func TestLiveByKeys(t *testing.T) {
 	t.Parallel()
 	browser(t)
 	b := openBrowser(t, serveLive(t, dimFoyer(t)), 1280, 800)
-	const usable = `[...document.querySelectorAll("a[href], button, input, select, [tabindex='0']")].filter((e) => !e.disabled && e.offsetParent)`
+	const usable = `[...document.querySelectorAll("a[href], button, input, select, summary, [tabindex='0']")].filter((e) => !e.disabled && e.checkVisibility())`
 	want := evaluate[[]string](b, usable+`.map((e) => e.id || e.getAttribute("aria-label") || e.tagName)`)
 	var got []string
 	for range want {
@@ -104,7 +104,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 		"spinbutton": {"height"},
 		"combobox":   {"optic", "kind", "show"},
 		"group":      {"Rail front", "Rail back", "Water", "modules; arrow keys move the one in focus by 1 mm, with Shift by 10 mm"},
-		"button":     {"Undo", "Save as new scene file"},
+		"button":     {"Undo", "Save under this name"},
 		"link":       {"Report of the file"},
 		"image":      {"slice along the tank at y = 165 mm, seen from the front"},
 		"heading":    {"Frag tank, white and blue on two rails"},
@@ -268,7 +268,7 @@ func TestLiveReport(t *testing.T) {
 	browser(t)
 	b := openBrowser(t, address, 1280, 800)
 	link := evaluate[string](b, `(() => { const a = document.getElementById("report"); return a.offsetParent ? a.href : "hidden"; })()`)
-	if link != address+"report" {
+	if link != address+"report?file=flat.yaml" {
 		t.Fatalf("the link is %s", link)
 	}
 	b.do(chromedp.Navigate(link))

@@ -23,6 +23,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 //go:embed page
@@ -165,6 +166,7 @@ type Handler struct {
 type version struct {
 	number int64
 	scene  *scene.Scene
+	units  unit.System
 	glance Glance // nil where it is not kept ready
 	report []byte // nil until it is written
 }
@@ -212,7 +214,7 @@ func (h *Handler) Show(sc *scene.Scene) error {
 
 // add returns the version that a scene is.
 func (h *Handler) add(sc *scene.Scene) (*version, error) {
-	v := &version{number: numberOf(sc), scene: sc}
+	v := &version{number: numberOf(sc), scene: sc, units: systemOf(sc)}
 	if old := h.version(v.number); old != nil {
 		return old, nil
 	}

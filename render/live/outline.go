@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
+	"regexp"
 	"strconv"
 
 	"fathomlux/optics/result"
@@ -80,7 +81,7 @@ func outlineOf(sc *scene.Scene) object {
 	}
 	return object{"file": document.Visible(sc.File), "title": document.Visible(sc.Title),
 		"length_m": t.LengthM, "width_m": t.WidthM, "height_m": t.HeightM,
-		"cover": cover, "plane": plane,
+		"cover": cover, "plane": plane, "inches": systemOf(sc) == unit.US,
 		"named_plane": plane == "surface" || plane == "mid" || plane == "floor", // its name is not just its depth
 		"goal": object{"set": g.Set(), "lux": g.IlluminanceLx, "ppfd": g.PPFD, "dli": g.DLI, "uniformity": g.Uniformity,
 			"photons": g.Photons()},
@@ -150,7 +151,7 @@ func railOf(r scene.Rail) object {
 
 // headOf is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the
 // slice, PPFD of the slice. The edges of the beams in the slice are x, z, x, z...
-func headOf(g *result.Glance, sc *scene.Scene) object {
+func headOf(g *result.Glance, sc *scene.Scene, system unit.System) object {
 	p, shown, cut, goal := &g.Plane, shownOf(g), &g.Section, g.Goal
 	dli := 0.0 // where the scene gives no hours
 	if sc.Wiring.HoursPerDay > 0 {
@@ -184,11 +185,11 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 		"section": object{"n": cut.N, "nz": cut.NZ, "at_m": cut.AtM, "across": cut.Axis == result.AcrossY, "scale": scaleOf(style.CommonScale(cut.Illuminance)),
 			"ppfd_scale": scaleOf(style.CommonScale(cut.PPFD)), "rays_m": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
-		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(unit.Metric),
-		"stripes": result.Stripes(g.MirroredShare).Sentence(unit.Metric),
-		"misfit":  goal.Unbuildable.Words(unit.Metric), "misfit_code": codeOf(goal.Unbuildable),
+		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(system),
+		"stripes": result.Stripes(g.MirroredShare).Sentence(system),
+		"misfit":  goal.Unbuildable.Words(system), "misfit_code": codeOf(goal.Unbuildable),
 		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
-			"parts": parts, "missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, unit.Metric)...)},
+			"parts": parts, "missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, system)...)},
 	}
 }
 
@@ -198,6 +199,17 @@ func codeOf(f finding.Finding) string {
 		return ""
 	}
 	return f.Code.Name
+}
+
+// imperial and metric lengths as scene files have them.
+var imperial, metric = regexp.MustCompile(`[0-9] ?(in|ft)\b`), regexp.MustCompile(`[0-9] ?(mm|cm|m)\b`)
+
+// systemOf is the system of units that most lengths of the scene's file are written in.
+func systemOf(sc *scene.Scene) unit.System {
+	if len(imperial.FindAll(sc.Source(), -1)) > len(metric.FindAll(sc.Source(), -1)) {
+		return unit.US
+	}
+	return unit.Metric
 }
 
 // shownOf is the plane that a glance shows.

@@ -142,7 +142,7 @@ func (h *Handler) compute(ctx context.Context, request lightRequest) ([]byte, er
 		return nil, err
 	}
 	f, cut := &shownOf(g).Field, &g.Section
-	return packed(headOf(g, sc), f.Illuminance, f.PPFD, cut.Illuminance, cut.PPFD), nil
+	return packed(headOf(g, sc, v.units), f.Illuminance, f.PPFD, cut.Illuminance, cut.PPFD), nil
 }
 
 // packed joins an answer: the length of its text as four bytes, the text as JSON, spaces up to a multiple of four

@@ -1,5 +1,6 @@
 // Sliders with number fields, and lists, that show the state and change it. Every text goes in as text, never as markup.
 import { clamp, isEven, mostThatFit, round, setCount, setSpacing, spacing, widestSpacing } from "./state.js";
+import { inInches } from "./units.js";
 
 const pauseMS = 900; // after which a number that is being typed counts as complete
 
@@ -28,7 +29,8 @@ function read(typed, unit, { min, max }) {
 
 // slider makes a row with a label, a slider, a number field and a unit. of() gives { value, min, max, disabled }, set(v)
 // changes the state and may return words about it, page.done(settled, busy, run) tells the page.
-export function slider({ id, label, unit, step, whole, of, set, page, about = "" }) {
+export function slider(props) {
+  const { id, label, unit, step, whole, of, set, page, about = "" } = inInches(props);
   const name = make("label", { htmlFor: id, textContent: label, id: `${id}-label` });
   const range = make("input", { type: "range", id: `${id}-slider`, ariaDescription: about || null });
   range.setAttribute("aria-labelledby", name.id);

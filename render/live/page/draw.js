@@ -1,4 +1,5 @@
 // The two pictures: the plan of the goal's plane as seen from above, front edge at the bottom, and the slice along the tank.
+import { length } from "./units.js";
 import { Frame, css, paint, margin } from "./picture.js";
 
 const names = { lux: "lx", ppfd: "\u00b5mol/m\u00b2/s" };
@@ -112,7 +113,7 @@ export class Pictures {
     cut.text(section.across ? "front" : "left", margin.left, cut.bottom + 33);
     cut.text(section.across ? "back wall" : "right", cut.right, cut.bottom + 33, { align: "right" });
     cut.bar(scale, scene.colours, names[quantity], goal, answer.cut[quantity].reduce((a, b) => Math.max(a, b), 0));
-    cut.lines.setAttribute("aria-label", section.across ? `slice across the tank at x = ${Math.round(section.at_mm)} mm, seen from the left` : `slice along the tank at y = ${Math.round(section.at_mm)} mm, seen from the front`);
+    cut.lines.setAttribute("aria-label", section.across ? `slice across the tank at x = ${length(section.at_mm)}, seen from the left` : `slice along the tank at y = ${length(section.at_mm)}, seen from the front`);
   }
 
   drawRail(rail, state, depth, section) {

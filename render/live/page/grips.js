@@ -1,6 +1,7 @@
 // What else a hand drags on the pictures: rails across the tank, obstacles and their corners, the line of the cut. Each
 // grip is a node that a pointer drags and arrow keys move; what it moves is a place in mm.
 import { make } from "./controls.js";
+import { length } from "./units.js";
 import { clamp, round } from "./state.js";
 
 // grip makes one. at() is its place { x, y } in mm, move(place) previews and drop() settles; way is x, y or both.
@@ -12,7 +13,7 @@ function grip(frame, { kind, label, way, at, box, move, drop, chosen, cancel }) 
   node.show = () => {
     const { x, y } = at(), size = box?.();
     Object.assign(node.style, { left: `${frame.x(x)}px`, top: `${frame.y(y)}px`, width: size ? `${size[0] * frame.perMM}px` : "", height: size ? `${size[1] * frame.perMM}px` : "" });
-    node.setAttribute("aria-valuetext", `${way === "y" ? "y" : "x"} ${round(way === "y" ? y : x, 0.1)} mm`);
+    node.setAttribute("aria-valuetext", `${way === "y" ? "y" : "x"} ${length(way === "y" ? y : x, 0.1)}`);
     if (way !== "both") node.setAttribute("aria-valuenow", round(way === "y" ? y : x, 0.1));
   };
   const held = () => node.classList.contains("held");
@@ -22,7 +23,7 @@ function grip(frame, { kind, label, way, at, box, move, drop, chosen, cancel }) 
     if (event.button !== 0) return;
     node.setPointerCapture(event.pointerId);
     node.classList.add("held");
-    node.letGo = () => { node.classList.remove("held"); node.releasePointerCapture(event.pointerId); };
+    node.letGo = () => { node.classList.remove("held"); node.releasePointerCapture(event.pointerId); cancel?.(); };
     from = { ...at(), left: event.clientX, top: event.clientY };
     event.stopPropagation();
   });

@@ -1,6 +1,7 @@
 // The modules on the plan, as handles that a hand drags and keys move.
 import { make } from "./controls.js";
 import { Grips } from "./grips.js";
+import { length } from "./units.js";
 import { clamp, round } from "./state.js";
 
 // Handles are one node for each module. page has scene, state(), changed(settled, busy, run) and cancel().
@@ -43,7 +44,7 @@ export class Handles {
       node.setAttribute("aria-valuemin", low());
       node.setAttribute("aria-valuemax", high());
       node.setAttribute("aria-valuenow", at().x_mm);
-      node.setAttribute("aria-valuetext", `x ${round(at().x_mm, 0.1)} mm, ${board().part}`);
+      node.setAttribute("aria-valuetext", `x ${length(at().x_mm, 0.1)}, ${board().part}`);
     };
     node.addEventListener("keydown", (event) => {
       const step = event.shiftKey ? 10 : 1;

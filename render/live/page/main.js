@@ -95,7 +95,7 @@ class Page {
   // key takes Ctrl+Z and Ctrl+Y, but leaves them to fields that are written in; Escape ends a drag and puts back what it moved.
   key(event) {
     if (event.key === "Escape") {
-      const held = document.querySelector(".handle.held, input[type=range]:active");
+      const held = document.querySelector(".handle.held, .grip.held, input[type=range]:active");
       this.cancel();
       if (held?.type === "range") { held.disabled = true; setTimeout(() => this.show()); } // lets go of its knob
       else if (held) held.letGo();
@@ -109,11 +109,16 @@ class Page {
     }
   }
 
-  async restore(state) {
-    await this.at(state);
+  // restore shows a state: at once, but where its version is not at hand.
+  restore(state) {
+    const { scene, scenes } = this;
+    if (state.version !== scene.state.version && !scenes.has(state.version)) return this.fetched(state.version).then(() => this.restore(state));
+    if (state.version !== scene.state.version) this.use(scenes.get(state.version), state);
+    this.now = copy(state);
     this.keep();
     this.show();
     this.ask(true);
+    return Promise.resolve();
   }
 
   // changed is called after every change of the state; busy is the field that is being written in, run the thing that a key moves.

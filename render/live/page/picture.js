@@ -1,6 +1,7 @@
 // Painting: numbers become pixels by the same table of colours as in the PNG pictures, in one putImageData a picture, so
 // that nothing flickers; outlines, isolines, rulers and scales are drawn on a canvas above.
 import { Field, trace } from "./lines.js";
+import { ruler } from "./units.js";
 import { clamp } from "./state.js";
 
 const widest = 1000; // pixels of the light's canvas; the browser smooths beyond
@@ -185,23 +186,25 @@ export class Frame {
     this.ctx.fillText(words, x, y);
   }
 
-  // rulers draws mm along the lower and the left edge, from zero at the lower left corner.
+  // rulers draws lengths along the lower and the left edge, from zero at the lower left corner.
   rulers() {
-    const { ctx } = this;
-    const step = [10, 20, 50, 100, 200, 500, 1000, 2000, 5000].find((s) => s * this.perMM >= 56) || 10000;
+    const { ctx } = this, { name, mm, steps } = ruler();
+    const step = steps.find((v) => v * mm * this.perMM >= 56) || 2 * steps.at(-1);
     ctx.strokeStyle = css("--soft");
     ctx.lineWidth = 1;
     ctx.beginPath();
-    for (let v = 0; v <= this.wide + 0.01; v += step) {
-      ctx.moveTo(this.x(v), this.bottom + 2); ctx.lineTo(this.x(v), this.bottom + 7);
-      this.text(String(v), this.x(v), this.bottom + 19, { align: "center" });
+    for (let v = 0; v * mm <= this.wide + 0.01; v += step) {
+      const x = this.x(v * mm);
+      ctx.moveTo(x, this.bottom + 2); ctx.lineTo(x, this.bottom + 7);
+      this.text(String(v), x, this.bottom + 19, { align: "center" });
     }
-    for (let v = 0; v <= this.high + 0.01; v += step) {
-      ctx.moveTo(margin.left - 2, this.y(v)); ctx.lineTo(margin.left - 7, this.y(v));
-      this.text(String(v), margin.left - 10, clamp(this.y(v), margin.top + 6, this.bottom), { align: "right", base: "middle" });
+    for (let v = 0; v * mm <= this.high + 0.01; v += step) {
+      const y = this.y(v * mm);
+      ctx.moveTo(margin.left - 2, y); ctx.lineTo(margin.left - 7, y);
+      this.text(String(v), margin.left - 10, clamp(y, margin.top + 6, this.bottom), { align: "right", base: "middle" });
     }
     ctx.stroke();
-    this.text("mm", margin.left - 10, this.bottom + 19, { align: "right" });
+    this.text(name, margin.left - 10, this.bottom + 19, { align: "right" });
   }
 
   // bar draws the scale of colours under the rulers, with an arrow at its end where the light goes on to a highest value.

@@ -48,6 +48,7 @@ function button(page, text, edits) {
 // fold is a thing of the page that opens, and is then what is selected.
 export function fold(page, id, title, ...rows) {
   const node = make("details", { id: `thing-${id}`, className: "thing", open: page.opened.has(id) }, make("summary", { textContent: title, dir: "auto" }), ...rows);
+  node.setAttribute("aria-label", title);
   node.addEventListener("toggle", () => { page.opened[node.open ? "add" : "delete"](id); page.redraw(); });
   return node;
 }

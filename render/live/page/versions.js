@@ -4,6 +4,7 @@ import { post, shownScene } from "./ask.js";
 import { levelControls, railControls, waterControls } from "./controls.js";
 import { copy } from "./state.js";
 import { adders, thingFolds } from "./things.js";
+import { units } from "./units.js";
 import { moduleFold } from "./module.js";
 
 // versioned are the methods of a page that deal with versions and with what is selected.
@@ -45,17 +46,15 @@ export const versioned = {
     if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
   },
 
-  // at shows a state, which may be of another version than the one that is shown.
-  async at(state) {
-    if (state.version !== this.scene.state.version) {
-      const known = this.scenes.get(state.version);
-      this.use(known || { ...this.scene, ...shownScene(await (await fetch(this.desk.address(state.version))).json()) }, state);
-    }
-    this.now = copy(state);
+  // fetched brings the outline of a version that this page has not had.
+  async fetched(version) {
+    const response = await fetch(this.desk.address(version));
+    this.scenes.set(version, { ...this.scene, ...shownScene(await response.json()) });
   },
 
   // build makes the controls of the scene.
   build() {
+    units.inches = this.scene.inches;
     const { scene } = this, water = waterControls(this), channels = scene.channels.length > 1; // a single one has no slider: its level is that of all
     document.querySelectorAll("#water .control").forEach((row) => row.remove());
     document.getElementById("water").append(...water.rows);

@@ -1,4 +1,5 @@
 // Which plane and which cut are shown, what stands under the pointer, and whether the light has settled.
+import { length } from "./units.js";
 import { margin, number, valueAt } from "./picture.js";
 
 const $ = (id) => document.getElementById(id);
@@ -35,18 +36,15 @@ export const viewing = {
   },
 
   sayTitles(head) {
-    const { plane, section } = head, depth = `${this.length(plane.depth_mm)} under the surface`;
+    const { plane, section } = head, depth = `${length(plane.depth_mm)} under the surface`;
     say("plan-title", this.scene.named_plane && plane.goals ? `Plan: ${this.scene.plane}, ${depth}` : `Plan: ${depth}`);
-    say("cut-title", section.across ? `Slice across the tank at x = ${this.length(section.at_mm)}, from the left` : `Slice along the tank at y = ${this.length(section.at_mm)}, from the front`);
+    say("cut-title", section.across ? `Slice across the tank at x = ${length(section.at_mm)}, from the left` : `Slice along the tank at y = ${length(section.at_mm)}, from the front`);
     $("plane-depth").max = Math.floor(this.now.depth_mm);
     if (document.activeElement !== $("plane-depth") || this.view.depth_mm === null) $("plane-depth").value = plane.depth_mm;
     $("plane-depth").setAttribute("aria-valuetext", depth);
-    say("plane-depth-says", `${this.length(plane.depth_mm)} deep`);
+    say("plane-depth-says", `${length(plane.depth_mm)} deep`);
     $("plane-goal").hidden = plane.goals;
   },
-
-  // length writes a length as a person of the scene would.
-  length(mm) { return `${Math.round(mm)} mm`; },
 
   // spot is where on a picture a pointer is, as shares of its field and in mm; null beside it.
   spot(event, name, frame) {
@@ -67,7 +65,7 @@ export const viewing = {
     if (!under || !answer) return say("here", "");
     const plan = under.name === "plan", { section } = answer.head;
     const value = (q) => number(plan ? valueAt(this.pictures.field(answer, q), under.sx, under.sy) : valueAt(this.pictures.slice(answer, q), under.sx, 1 - under.sy));
-    const place = plan ? `x ${Math.round(under.x)}, y ${Math.round(under.y)} mm` : `${section.across ? "y" : "x"} ${Math.round(under.x)} mm, ${Math.round(this.now.depth_mm - under.y)} mm deep`;
+    const place = plan ? `x ${length(under.x)}, y ${length(under.y)}` : `${section.across ? "y" : "x"} ${length(under.x)}, ${length(this.now.depth_mm - under.y)} deep`;
     return say("here", `${place}: ${value("lux")} lx, ${value("ppfd")} \u00b5mol/m\u00b2/s`);
   },
 
