@@ -244,6 +244,7 @@ type PlaneRef struct {
 type Tolerance struct {
 	FluxShare      float64 // of each module by itself: the half width of a flux bin, 0 to 1
 	BeamShare      float64 // of all beam angles of one optic together, 0 to 1
+	FieldShare     float64 // of the field angle of each optic that gives none, about the one that its beam angle makes, 0 to 1
 	PositionM      float64 // of each module along its rail, after drilling
 	HeightM        float64 // of each rail
 	AbsorptionPerM float64 // extra absorption of the water, 1/m
@@ -252,5 +253,5 @@ type Tolerance struct {
 
 // UsualTolerance is what holds where a scene names none. Common practice, no published source.
 func UsualTolerance() Tolerance {
-	return Tolerance{FluxShare: 0.05, BeamShare: 0.05, PositionM: 0.001, HeightM: 0.002, AbsorptionPerM: 0.05}
+	return Tolerance{FluxShare: 0.05, BeamShare: 0.05, FieldShare: 0.2, PositionM: 0.001, HeightM: 0.002, AbsorptionPerM: 0.05}
 }

@@ -51,7 +51,7 @@ func TestTolerance(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	got := scenetest.Parse(t, scenetest.Sound+"tolerance: {flux: 8 %, beam: 0.1, position: 2 mm, absorption: 0.1 1/m}\n").Tolerance
-	if want := (scene.Tolerance{FluxShare: 0.08, BeamShare: 0.1, PositionM: 0.002, HeightM: 0.002, AbsorptionPerM: 0.1, Given: true}); got != want {
+	if want := (scene.Tolerance{FluxShare: 0.08, BeamShare: 0.1, FieldShare: 0.2, PositionM: 0.002, HeightM: 0.002, AbsorptionPerM: 0.1, Given: true}); got != want {
 		t.Errorf("%+v, want %+v", got, want)
 	}
 }

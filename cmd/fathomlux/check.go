@@ -132,6 +132,10 @@ func summary(sc *scene.Scene) answer.Group {
 		"temperature_c", t.Water.TemperatureC, "salinity_g_per_kg", t.Water.SalinityGPerKg,
 		"half_depth_mm", optional(millimetres(t.Water.HalfDepthM), t.Water.HalfDepthM > 0))
 	list = append(list, railFigures(sc.Rails)...)
+	if open := guessedTails(sc); len(open) > 0 {
+		say("tails", strings.Join(open, ", ")+" without a field angle: light far off the axis is a guess, and so are the lowest "+
+			"values; give field, or see map --tolerance")
+	}
 	hoodFigure(sc, item)
 	cold := number(scene.ColdJunctionC)
 	say("flux", fmt.Sprintf("%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm,
@@ -220,6 +224,16 @@ func railFigures(rails []scene.Rail) (list answer.Answer) {
 		all.List = append(all.List, answer.Group{Parts: append(rail, alike)})
 	}
 	return append(list, all)
+}
+
+// guessedTails are the optics of a scene whose field angle is a guess.
+func guessedTails(sc *scene.Scene) (names []string) {
+	for _, m := range modulesOf(sc) {
+		if m.Optic.GuessedFieldRad(false) > 0 && !slices.Contains(names, m.Optic.Name) {
+			names = append(names, m.Optic.Name)
+		}
+	}
+	return names
 }
 
 // hoodFigure is the hood over the rails.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -100,6 +101,9 @@ func (t *sampler) sources(alone [sourceCount + 1][]measure) []result.ToleranceSo
 func (t *sampler) notes(o *result.Tolerance) (list []finding.Finding) {
 	if t.fixed && t.scene.Tolerance.BeamShare > 0 {
 		list = append(list, finding.BeamsMeasured.Of())
+	}
+	if t.limit(fieldSource) > 0 {
+		list = append(list, finding.TailsGuessed.Of(finding.Text(strings.Join(t.guessed, ", "))))
 	}
 	switch limit := t.scene.Tolerance.AbsorptionPerM; {
 	case limit == 0 || t.lowest <= -0.9:

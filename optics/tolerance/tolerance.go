@@ -38,6 +38,7 @@ const (
 	positionSource
 	heightSource
 	absorptionSource
+	fieldSource
 	sourceCount
 )
 
@@ -45,7 +46,8 @@ const (
 var kinds = [sourceCount]struct {
 	name      string
 	dimension *unit.Dimension
-}{{"flux", nil}, {"beam", nil}, {"position", unit.Length}, {"height", unit.Length}, {"absorption", unit.Attenuation}}
+}{{"flux", nil}, {"beam", nil}, {"position", unit.Length}, {"height", unit.Length}, {"absorption", unit.Attenuation},
+	{"field", nil}}
 
 // Compute says how the light on the goal's plane of a map spreads when the tank is built within the scene's tolerances:
 // flux and position of each module, height of each rail, beam of each optic and absorption of the water lie anywhere
@@ -86,8 +88,9 @@ type sampler struct {
 	optic   []int
 	rails   int
 	optics  int
-	lowest  float64 // of the absorption's deviation: -1, or nearer to 0 where the water would be clearer than pure
-	fixed   bool    // whether some beam is measured and cannot change
+	lowest  float64  // of the absorption's deviation: -1, or nearer to 0 where the water would be clearer than pure
+	fixed   bool     // whether some beam is measured and cannot change
+	guessed []string // optics whose field angle is a guess
 }
 
 func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics.Options) (*sampler, error) {
@@ -145,7 +148,10 @@ func lowestAbsorption(sc *scene.Scene) float64 {
 
 func (t *sampler) limit(s source) float64 {
 	l := t.scene.Tolerance
-	return [sourceCount]float64{l.FluxShare, l.BeamShare, l.PositionM, l.HeightM, l.AbsorptionPerM}[s]
+	if s == fieldSource && len(t.guessed) == 0 {
+		return 0
+	}
+	return [sourceCount]float64{l.FluxShare, l.BeamShare, l.PositionM, l.HeightM, l.AbsorptionPerM, l.FieldShare}[s]
 }
 
 // ends returns the lowest and the highest deviation of a source, in parts of its limit.
@@ -164,6 +170,9 @@ func (t *sampler) number(sc *scene.Scene) {
 			if !ok {
 				at = len(optics)
 				optics[m.Optic.Name] = at
+				if m.Optic.GuessedFieldRad(false) > 0 {
+					t.guessed = append(t.guessed, m.Optic.Name)
+				}
 			}
 			t.rail, t.optic = append(t.rail, r), append(t.optic, at)
 			t.fixed = t.fixed || m.Optic.File != ""
@@ -192,6 +201,8 @@ func (t *sampler) shift(sc *scene.Scene, s source, at float64) *scene.Scene {
 				m.XM += by
 			case s == beamSource && m.Optic.File == "":
 				widen(&m.Optic, 1+by)
+			case s == fieldSource && by != 0:
+				guess(&m.Optic, 1+by)
 			}
 		}
 	}
@@ -204,6 +215,22 @@ func widen(o *parts.Optic, factor float64) {
 		*angle = math.Min(*angle*factor, math.Max(*angle, widestBeamRad))
 	}
 }
+
+// guess gives an optic that gives none the field angles that its beam angles make, times a factor; none is narrower than
+// its beam.
+func guess(o *parts.Optic, factor float64) {
+	along, across := o.GuessedFieldRad(false), o.GuessedFieldRad(true)
+	if along == 0 {
+		return
+	}
+	within := func(fieldRad, beamRad float64) float64 {
+		return math.Min(math.Max(fieldRad*factor, narrowestField*beamRad), widestBeamRad)
+	}
+	o.FieldRad, o.FieldAcrossRad = within(along, o.BeamRad), within(across, o.BeamAcrossRad)
+}
+
+// narrowestField is the least that a field angle is of its beam angle: the steepest edge of a lens.
+const narrowestField = 1.15
 
 // field returns the light of one module on the plane.
 func (t *sampler) field(l *optics.Lit, module int) []float64 {
@@ -235,7 +262,7 @@ const (
 )
 
 // dimensions of the unit box whose points are samples.
-func (t *sampler) dimensions() int { return 2*len(t.modules) + t.rails + t.optics + 1 }
+func (t *sampler) dimensions() int { return 2*len(t.modules) + t.rails + 2*t.optics + 1 }
 
 // sample computes all samples with one source at work, or with all of them. They form a Latin hypercube, in which each
 // coordinate by itself is even whatever their number: M. D. McKay et al. 1979, Technometrics 21, 239-245.
@@ -248,18 +275,19 @@ func (t *sampler) sample(ctx context.Context, workers int, only source) ([]measu
 }
 
 // light adds up the modules for one point of the unit box. Its first coordinate is the absorption, then come optics,
-// rails, and the modules' places and fluxes.
+// rails, the modules' places and fluxes, and the optics' fields.
 func (t *sampler) light(at []float64, only source) measure {
 	n := len(t.modules)
 	absorption := t.lowest + at[0]*(1-t.lowest)
 	optic, rail := at[1:], at[1+t.optics:]
-	place, flux := at[1+t.optics+t.rails:], at[1+t.optics+t.rails+n:]
+	place, flux, tails := at[1+t.optics+t.rails:], at[1+t.optics+t.rails+n:], at[1+t.optics+t.rails+2*n:]
 	either := func(u float64) float64 { return 2*u - 1 }
 	sum := make([]float64, t.cells)
 	for i := range t.modules {
 		m := &t.modules[i]
 		d := [sourceCount]float64{fluxSource: either(flux[i]), beamSource: either(optic[t.optic[i]]),
-			positionSource: either(place[i]), heightSource: either(rail[t.rail[i]]), absorptionSource: absorption}
+			positionSource: either(place[i]), heightSource: either(rail[t.rail[i]]), absorptionSource: absorption,
+			fieldSource: either(tails[t.optic[i]])}
 		for s := range d {
 			if only != sourceCount && only != source(s) {
 				d[s] = 0

@@ -43,6 +43,7 @@ func built(t *testing.T, tol *sampler, sc *scene.Scene, at []float64) *scene.Sce
 func TestSamplesAreScenes(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.DimFoyer(t)
+	sc.Tolerance.FieldShare = 0 // see TestTailsAlone
 	tol, err := newTolerator(context.Background(), sc, sc.Goal.Plane.DepthM, optics.Options{Workers: 2, Cold: true})
 	if err != nil {
 		t.Fatal(err)
@@ -130,11 +131,11 @@ func TestToleranceOfTheFoyer(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
 	out := ofFoyer(t)
-	if out.Samples != 256 || len(out.Sources) != 5 || !out.GoalAsked || out.GoalShare != 0 {
+	if out.Samples != 256 || len(out.Sources) != 6 || !out.GoalAsked || out.GoalShare > 0.5 {
 		t.Errorf("%+v", out)
 	}
 	for _, v := range []result.Interval{out.Mean, out.Min, out.MinOverMean} {
-		if !(v.Low < v.Value && v.Value < v.High) || v.High > 1.3*v.Value || v.Low < 0.7*v.Value {
+		if !(v.Low < v.Value && v.Value < v.High) || v.High > 1.6*v.Value || v.Low < 0.2*v.Value { // lenses of a beam angle alone
 			t.Errorf("%+v", v)
 		}
 	}

@@ -130,6 +130,8 @@ var (
 		", and the water absorbs {} 1/m {} (extra absorption {}, from {} to {} 1/m)"}
 
 	// Tolerances.
+	TailsGuessed = &Code{"tails-guessed", Warning, "{} gives a beam angle and no field angle: how much light goes far off " +
+		"its axis is a guess, which moves the lowest values most; give field from its data sheet, or a measured file"}
 	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are not varied"}
 	WaterAsPure   = &Code{"water-as-pure", Note,
 		"the water is nearly as clear as pure water, so its absorption can mostly only be higher"}

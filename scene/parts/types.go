@@ -1,6 +1,8 @@
 package parts
 
 import (
+	"math"
+
 	"cmp"
 
 	"fathomlux/scene/curve"
@@ -86,6 +88,24 @@ type Optic struct {
 	BeamOf                   string  // the optic that this one is, but for its angles; empty where it stands by itself
 	Price                    Money
 }
+
+// GuessedFieldRad returns the field angle along (or across) the rail of an optic of a beam angle alone, cos^m by its
+// shape: I = cos^m(theta) falls to a tenth where cos = 0.1^(1/m). It is 0 where no angle is a guess: for one that gives
+// it, for a measured one, and for dies without a lens, wider than lenses are.
+func (o Optic) GuessedFieldRad(across bool) float64 {
+	beamRad := o.BeamRad
+	if across {
+		beamRad = o.BeamAcrossRad
+	}
+	if o.FieldRad > 0 || o.File != "" || o.BeamRad >= widestLensRad {
+		return 0
+	}
+	m := math.Log(0.5) / math.Log(math.Cos(beamRad/2))
+	return 2 * math.Acos(math.Pow(0.1, 1/m))
+}
+
+// widestLensRad is the beam angle from which an optic counts as none: a bare die has some 120 deg.
+const widestLensRad = 115 * math.Pi / 180
 
 // Driver is a constant-current supply.
 type Driver struct {
