@@ -5,10 +5,11 @@ import (
 	"math"
 )
 
-// A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, or where
-// haze turns all light a little and so keeps the spot's shape that of hazy water, within limits. Between four of them light is interpolated where the shares of it that enter the water, miss the tank or meet
-// obstacles bend by mostBend at most (their second difference), and by mostTurn more or less at one end than at the
-// other; else between places half as far apart, down to places halved mostHalved times.
+// A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, or that of
+// hazy water where haze turns all light a little and so keeps the spot's shape, within limits. Between four of them
+// light is interpolated where the shares of it that enter the water, miss the tank or meet obstacles bend by mostBend at
+// most (their second difference), and by mostTurn more or less at one end than at the other; else between places half as
+// far apart, down to places halved mostHalved times.
 const (
 	placeShare  = 0.5
 	hazeShare   = 0.3
@@ -40,25 +41,22 @@ type blend struct {
 	weights []float64
 }
 
-// near are runs of four even places, n to the tank's length and as many beyond its ends, that have a module between
-// them, the best first.
-func (r *rest) near(key moduleKey, n int) (runs []blend) {
+// near are four even places, n to the tank's length and as many beyond its ends, that have a module between them: as
+// many before the nearest on its left as said.
+func (r *rest) near(key moduleKey, n int, before float64) blend {
 	at := float64(key.x) * 1e-9 / r.lengthM * float64(n)
-	for _, before := range []float64{1, 0, 2} {
-		first := math.Floor(at) - before
-		run := blend{make([]moduleKey, 4), make([]float64, 4)}
-		for i := range run.keys {
-			run.keys[i], run.weights[i] = key, 1
-			run.keys[i].x = nano((first + float64(i)) / float64(n) * r.lengthM)
-			for k := range run.keys { // Lagrange's polynomial through four values
-				if k != i {
-					run.weights[i] *= (at - first - float64(k)) / float64(i-k)
-				}
+	first := math.Floor(at) - before
+	run := blend{make([]moduleKey, 4), make([]float64, 4)}
+	for i := range run.keys {
+		run.keys[i], run.weights[i] = key, 1
+		run.keys[i].x = nano((first + float64(i)) / float64(n) * r.lengthM)
+		for k := range run.keys { // Lagrange's polynomial through four values
+			if k != i {
+				run.weights[i] *= (at - first - float64(k)) / float64(i-k)
 			}
 		}
-		runs = append(runs, run)
 	}
-	return runs
+	return run
 }
 
 // steady tells whether straight light changes evenly between four places.
@@ -88,11 +86,11 @@ func (r *rest) ready(ctx context.Context, modules []moduleKey) ([]blend, error) 
 		}
 	}
 	for halved := range mostHalved + 1 {
-		for choice := range 3 {
+		for _, before := range [3]float64{1, 0, 2} { // the best first
 			offers := make([]blend, len(modules))
 			for i, key := range modules {
-				if runs := r.near(key, counts[i]<<halved); blends[i].keys == nil && choice < len(runs) {
-					offers[i] = runs[choice]
+				if blends[i].keys == nil {
+					offers[i] = r.near(key, counts[i]<<halved, before)
 				}
 			}
 			if err := r.settle(ctx, offers, blends); err != nil {
