@@ -69,7 +69,8 @@ func (o liveOptions) proposals(ctx context.Context, sc *scene.Scene, limits map[
 		if len(found.Lights) == 0 {
 			p.Words = lightSentence(l)
 		}
-		p.Figures = append(p.Figures, [2]string{"parts", moneyText(l.Money)}, [2]string{"power", figured(1)(l.MainsW) + " W"})
+		p.Figures = append(p.Figures, [2]string{"light", buildText(l)}, [2]string{"drivers", driverText(l)},
+			[2]string{"parts", moneyText(l.Money)}, [2]string{"power", figured(1)(l.MainsW) + " W"})
 		p.Figures = append(p.Figures, choosingFigures(shown, light)...)
 		list = append(list, p)
 	}

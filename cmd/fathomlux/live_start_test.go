@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"net"
 	"os"
 	"path/filepath"
 	"strings"
@@ -14,6 +15,7 @@ import (
 
 	"fathomlux/render/live"
 	"fathomlux/scene"
+	"fathomlux/scene/longtest"
 )
 
 // TestLiveFromNothing goes the way of a new user by the keyboard alone: an empty folder, the form, a fault in it, lights, one of
@@ -138,6 +140,52 @@ func (b tab) asLeft(address, file string) {
 	b.press("#undo")
 	b.settle()
 	b.waitFor(`document.getElementById("offer").hidden`)
+}
+
+// TestLiveGoesOnAfterARestart: an open page finds a program that was started again at the same port, with what it had changed, and
+// also where its version was never in a file.
+func TestLiveGoesOnAfterARestart(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
+	dir := t.TempDir()
+	for _, name := range []string{"HOME", "XDG_CACHE_HOME", "LocalAppData"} {
+		t.Setenv(name, dir) // the token is kept there
+	}
+	free, err := listenAt(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := liveOptions{given: givenScene(writeMixed(t)), port: free.Addr().(*net.TCPAddr).Port}
+	free.Close()
+	address, end := startLiveAs(t, o)
+	b := openBrowser(t, address, 1280, 900)
+	restart := func() {
+		end()
+		b.waitFor(`document.getElementById("notice-text").textContent.startsWith("The program has ended")`)
+		var again string
+		if again, end = startLiveAs(t, o); again != address {
+			t.Fatalf("%s is now at %s", address, again)
+		}
+		b.waitFor(`document.getElementById("notice").hidden && !document.body.classList.contains("stale")`)
+		b.settle()
+	}
+	b.slideTo("r0-height", 200)
+	worked := b.look()
+	restart()
+	if b.look() != worked || b.value("r0-height") != "200" {
+		t.Errorf("after a restart the page shows %+v, before %+v", b.look(), worked)
+	}
+	b.press("#open-text")
+	b.waitFor(`document.getElementById("text")?.value.includes("200 mm")`)
+	evaluate[bool](b, `(() => { const t = document.getElementById("text"); t.value = t.value.replace(/^title: .*$/m, "title: Only in text"); t.dispatchEvent(new Event("input")); return true; })()`)
+	b.do(chromedp.Focus("#text"), chromedp.KeyEvent(kb.Enter, chromedp.KeyModifiers(2)))
+	b.waitFor(`document.getElementById("text-says").textContent.startsWith("Applied")`)
+	b.settle()
+	b.waitFor(`document.body.dataset.kept === "true"`)
+	restart()
+	b.slideTo("r0-height", 210)
+	if said := evaluate[string](b, `document.getElementById("misfit").textContent`); said != "" || b.look().Numbers == worked.Numbers {
+		t.Errorf("after the second restart: %s, %+v", said, b.look())
+	}
 }
 
 // TestNewTank: each choice of the form makes a scene that is sound with a rail of one's own, in mm and in inches, and none leaves

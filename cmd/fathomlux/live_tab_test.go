@@ -51,12 +51,17 @@ func serveLive(t testing.TB, sceneFile string) (address string) {
 // startLive is serveLive that can be ended before the test.
 func startLive(t testing.TB, sceneFile string) (address string, end func()) {
 	t.Helper()
+	return startLiveAs(t, liveOptions{given: givenScene(sceneFile)})
+}
+
+func startLiveAs(t testing.TB, o liveOptions) (address string, end func()) {
+	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
 	reader, writer := io.Pipe()
 	var said bytes.Buffer
 	done := make(chan error, 1)
 	go func() {
-		err := (&liveOptions{given: givenScene(sceneFile)}).run(ctx, streams{Out: writer, Err: &said})
+		err := o.run(ctx, streams{Out: writer, Err: &said})
 		_ = writer.CloseWithError(err) // one that ends at once prints no address
 		done <- err
 	}()

@@ -82,8 +82,10 @@ export class Desk {
     if (this.text && !document.getElementById("panel-text").hidden) this.text.refresh();
     if (now === (this.kept || "") || page.gone) return;
     this.kept = now;
+    document.body.dataset.kept = false;
     if (now) await post("keep", { file: this.file, state: page.now }).catch(() => null);
     else await this.forget();
+    document.body.dataset.kept = now === this.kept;
   }
   forget() { return post("keep", { file: this.file, state: null }).catch(() => null); }
 

@@ -50,7 +50,7 @@ export class Job {
     if (!found) return this.show(false, "Cancelled.");
     if (found.refused) return this.show(false, `${found.refused[0].toUpperCase()}${found.refused.slice(1)}.`);
     this.show(false, found.previews.length === 1 ? "One proposal:" : `${found.previews.length} proposals; take one, or leave them.`);
-    this.cards.replaceChildren(...found.previews.map((p) => this.card(p)), ...found.notes.map((text) => make("p", { className: "small", textContent: text })));
+    this.cards.replaceChildren(...found.previews.map((p) => this.card(p)), ...found.notes.map((text) => make("p", { className: "small", textContent: `${text[0].toUpperCase()}${text.slice(1).replace(/\.$/, "")}.` })));
     this.cards.querySelector("button")?.focus();
   }
   cancel() { this.running?.abort(); }
