@@ -162,7 +162,7 @@ func TestLiveSheets(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if data, _, err := o.sheet(context.Background(), dayless, "day"); err == nil || !strings.Contains(err.Error(), "nothing to draw") {
+	if data, _, err := o.sheet(context.Background(), dayless, "day"); err == nil || !strings.Contains(err.Error(), "has no day") {
 		t.Errorf("a day of a scene without one: %v, %.80q", err, data)
 	}
 }
@@ -186,7 +186,7 @@ func TestLiveBesideTheControl(t *testing.T) {
 		t.Errorf("two pins and the screen make a table of %d", got)
 	}
 	b.press(`[data-sheet="day"]`)
-	b.waitFor(`document.querySelector('[data-sheet="drilling"]').textContent.includes("to be changed") && document.getElementById("sheet-says").textContent.includes("nothing to draw")`)
+	b.waitFor(`document.querySelector('[data-sheet="drilling"]').textContent.includes("to be changed") && document.getElementById("sheet-says").textContent.includes("has no day")`)
 	b.press(`[data-sheet="heat"]`)
 	b.press("#pin-table th:nth-child(2) button")
 	b.waitFor(`document.getElementById("sheet-picture").naturalWidth > 100 && !document.getElementById("sheet-picture").hidden && !document.querySelector("#r0-spacing").closest(".control").querySelector(".flag")`)

@@ -23,7 +23,12 @@ import (
 var sheets = map[string]func(context.Context, *job) ([]output.File, error){
 	"wiring": func(ctx context.Context, j *job) ([]output.File, error) { return j.wire(ctx, streams{}) },
 	"heat":   func(ctx context.Context, j *job) ([]output.File, error) { return j.heat(ctx, streams{}) },
-	"day":    func(ctx context.Context, j *job) ([]output.File, error) { return j.sumDay(ctx, streams{}) },
+	"day": func(ctx context.Context, j *job) ([]output.File, error) {
+		if j.scene.Day == nil {
+			return nil, errors.New("the scene has no day; give it one, such as day: [{on: 9:00, off: 19:00}]")
+		}
+		return j.sumDay(ctx, streams{})
+	},
 	"balance": func(ctx context.Context, j *job) ([]output.File, error) {
 		m, err := optics.Map(ctx, j.scene, j.request)
 		if err != nil {

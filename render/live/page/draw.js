@@ -62,7 +62,7 @@ export class Pictures {
   drawPlan(state, answer, quantity, scale, goal) {
     const { plan, scene } = this, { plane, section } = answer.head;
     plan.clear();
-    plan.contours(this.field(answer, quantity), { left: 0, bottom: 0, right: scene.length_mm, top: scene.width_mm }, scale, goal);
+    plan.contours(this.field(answer, quantity), { left: 0, bottom: 0, right: scene.length_mm, top: scene.width_mm }, scale, goal, plane[quantity].max);
     const z = state.depth_mm - plane.depth_mm;
     this.boxes().forEach((b, i) => {
       const [l, f, low] = b.low_mm, [r, k, high] = b.high_mm;
@@ -94,7 +94,8 @@ export class Pictures {
     if (wide !== cut.wide) return; // the other slice is on its way
     cut.clear();
     cut.rect(0, depth, wide, cut.high, { fill: css("--air") });
-    cut.contours(this.slice(answer, quantity), { left: 0, bottom: 0, right: wide, top: depth, down: true }, scale, goal);
+    const highest = answer.cut[quantity].reduce((a, b) => Math.max(a, b), 0);
+    cut.contours(this.slice(answer, quantity), { left: 0, bottom: 0, right: wide, top: depth, down: true }, scale, goal, highest);
     const rays = new Path2D();
     for (const ray of section.rays_mm) {
       for (let k = 0; k + 1 < ray.length; k += 2) rays[k ? "lineTo" : "moveTo"](cut.x(ray[k]), cut.y(ray[k + 1]));
@@ -112,7 +113,7 @@ export class Pictures {
     cut.rulers();
     cut.text(section.across ? "front" : "left", margin.left, cut.bottom + 33);
     cut.text(section.across ? "back wall" : "right", cut.right, cut.bottom + 33, { align: "right" });
-    cut.bar(scale, scene.colours, names[quantity], goal, answer.cut[quantity].reduce((a, b) => Math.max(a, b), 0));
+    cut.bar(scale, scene.colours, names[quantity], goal, highest);
     cut.lines.setAttribute("aria-label", section.across ? `slice across the tank at x = ${length(section.at_mm)}, seen from the left` : `slice along the tank at y = ${length(section.at_mm)}, seen from the front`);
   }
 

@@ -113,13 +113,13 @@ export class Frame {
   }
 
   // contours draws the lines of a field whose cells fill left..right and bottom..top, each with its level where it is long
-  // enough; goal is drawn heavier.
-  contours(field, { left, bottom, right, top, down }, scale, goal) {
+  // enough; goal is drawn heavier. Where light goes beyond the scale, up to highest, its end has a line too.
+  contours(field, { left, bottom, right, top, down }, scale, goal, highest) {
     const { nx, ny } = field;
     const px = (i) => this.x(left + clamp((i + 0.5) / nx, 0, 1) * (right - left));
     const py = (j) => this.y(down ? top - clamp((j + 0.5) / ny, 0, 1) * (top - bottom) : bottom + clamp((j + 0.5) / ny, 0, 1) * (top - bottom));
     const path = new Path2D(), heavy = new Path2D(), sought = new Field(field, px, py), levels = [];
-    for (const level of new Set([...scale.ticks, goal])) {
+    for (const level of new Set([...scale.ticks, goal, highest > scale.high * 1.005 ? scale.high : 0])) {
       if (!(level > 0)) continue;
       const lines = sought.lines(level);
       trace(level === goal ? heavy : path, lines);
