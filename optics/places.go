@@ -7,9 +7,9 @@ import (
 
 // A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, or that of
 // hazy water where haze turns all light a little and so keeps the spot's shape, within limits. Between four of them
-// light is interpolated where the shares of it that enter the water, miss the tank or meet obstacles bend by mostBend at
-// most (their second difference), and by mostTurn more or less at one end than at the other; else between places half as
-// far apart, down to places halved mostHalved times.
+// light is interpolated where the shares of it that enter the water, miss the tank or meet obstacles bend by mostBend
+// at most (their second difference), and by mostTurn more or less at one end than at the other; else between places
+// half as far apart, down to places halved mostHalved times.
 const (
 	placeShare  = 0.5
 	hazeShare   = 0.3
