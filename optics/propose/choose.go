@@ -169,6 +169,7 @@ func (s *seeker) yearly() float64 {
 // choose finds the best of each word.
 func (s *seeker) choose(ctx context.Context) error {
 	all := s.entries()
+	s.all = all
 	s.lavish = s.mostLevel()
 	soon := s.out.Lights
 	s.out.Lights = nil

@@ -125,5 +125,5 @@ func (s *seeker) highest(ctx context.Context, m measure) error {
 // how many lights are computed in full for one word.
 const (
 	offShare     = 0.03
-	finishedMost = 3
+	finishedMost = 2
 )

@@ -53,7 +53,7 @@ func (s *seeker) beyond(ctx context.Context) error {
 	if s.options.Budget == 0 {
 		word = LeastPower
 	}
-	if err := c.lowest(ctx, c.measures(c.entries())[word]); err != nil || len(c.out.Lights) == 0 {
+	if err := c.lowest(ctx, c.measures(c.all)[word]); err != nil || len(c.out.Lights) == 0 {
 		return err
 	}
 	s.out.Nearest = c.out.Lights[0]
@@ -66,6 +66,7 @@ func (s *seeker) freed(limits Options) *seeker {
 	c := *s
 	c.options.Budget, c.options.WattsAtMost, c.options.First = limits.Budget, limits.WattsAtMost, nil
 	c.costs, c.out = map[pick]*Light{}, &Found{}
+	c.all = c.entries()
 	return &c
 }
 
@@ -106,7 +107,7 @@ func (s *seeker) looser() {
 
 // least is the least that what seems to meet the goal takes; infinite where nothing does.
 func (s *seeker) least(w Word) float64 {
-	m, low := s.measures(s.entries())[w], math.Inf(1)
+	m, low := s.measures(s.all)[w], math.Inf(1)
 	list := m.list()
 	for _, e := range list[:min(len(list), triedMost)] {
 		if l := s.cost(e.pick); l != nil && e.margin >= 1 {

@@ -26,7 +26,7 @@ func (s *seeker) dots() {
 			s.out.Dots = append(s.out.Dots, Dot{Money: l.Money.Amount, Even: l.Counted().MinOverMean})
 		}
 	}
-	for _, e := range s.entries() {
+	for _, e := range s.all {
 		b := &s.built[e.build]
 		k, best := kind{e.build, s.shapes[e.shape].optic}, 0.0
 		if known[k] {
@@ -72,6 +72,7 @@ func (s *seeker) dry() {
 		other.fed = append(other.fed, other.feeds(i)...)
 	}
 	other.built = other.builds()
+	other.all = other.entries()
 	money := func(of *seeker) parts.Money {
 		if v := of.least(Cheapest); !math.IsInf(v, 1) {
 			return parts.Money{Amount: v, Currency: s.currency}

@@ -152,6 +152,7 @@ type seeker struct {
 	dieA    float64
 
 	currency string
+	all      []entry // of all optics
 	lavish   float64 // the highest level of the most even and of the brightest light
 	light    *optics.Light
 	costs    map[pick]*Light
