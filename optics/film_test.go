@@ -90,3 +90,20 @@ func TestHoodReflects(t *testing.T) {
 		t.Errorf("a hood makes the mean %.3f times as high", more)
 	}
 }
+
+// TestDirtOnTheCover: dirt of 8 % leaves 0.92 of what goes straight through; below the modules, where all light is nearly so, the
+// straight light falls by that and what is more aslant by a little more.
+func TestDirtOnTheCover(t *testing.T) {
+	t.Parallel()
+	sc := scenetest.Example(t, "foyer")
+	for i := range sc.Rails[0].Modules {
+		sc.Rails[0].Modules[i].Optic = sc.Catalogue.Optics["round-10"]
+	}
+	o := Options{StepM: 0.05, Engine: Straight}
+	clean := floorOf(t, sc, o).Illuminance
+	sc.Tank.Cover.DirtShare = 0.08
+	dirty := floorOf(t, sc, o).Illuminance
+	if most, mean := dirty.Max/clean.Max, dirty.Mean/clean.Mean; math.Abs(most-0.92) > 0.001 || mean > 0.92 || mean < 0.91 {
+		t.Errorf("dirt leaves %.4f of the highest and %.4f of the mean", most, mean)
+	}
+}

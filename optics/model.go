@@ -3,6 +3,7 @@ package optics
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"fathomlux/optics/beam"
 	"fathomlux/optics/direct"
@@ -187,8 +188,9 @@ func cover(c *scene.Cover) *model.Cover {
 	case scene.Acrylic:
 		material = stack.Acrylic()
 	}
+	dirtPerM := -math.Log(1-c.DirtShare) / c.ThicknessM // as if it were in the pane
 	return &model.Cover{UndersideM: c.AboveWaterM, ThicknessM: c.ThicknessM, Index: material.Index,
-		AbsorbPerM: material.AbsorbPerM}
+		AbsorbPerM: func(nm float64) float64 { return material.AbsorbPerM(nm) + dirtPerM }}
 }
 
 func body(w scene.Water) water.Body {

@@ -143,6 +143,7 @@ type Wall struct {
 type Cover struct {
 	Material                CoverMaterial
 	ThicknessM, AboveWaterM float64
+	DirtShare               float64 // that dust and salt take of light straight through, 0 to 1
 }
 
 // CoverMaterial names what a cover is made of.

@@ -116,6 +116,9 @@ func summary(sc *scene.Scene) answer.Group {
 	item(t.Cover != nil, "cover", "cover", "%[1]s %[2]s mm, %[3]s mm above the water", "material",
 		[...]string{"glass", "low-iron glass", "acrylic"}[cover.Material],
 		"thickness_mm", millimetres(cover.ThicknessM), "above_water_mm", millimetres(cover.AboveWaterM))
+	if cover.DirtShare > 0 {
+		say("", "dirt on it takes "+number(100*cover.DirtShare)+" % of the light")
+	}
 	obstacles := []string{}
 	for _, o := range t.Obstacles {
 		obstacles = append(obstacles, o.Name)
