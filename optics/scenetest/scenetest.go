@@ -61,11 +61,11 @@ func Example(t testing.TB, name string) *scene.Scene {
 	return sc
 }
 
-// DimFoyer is the example foyer without matt faces, whose light is found soon.
+// DimFoyer is the example foyer with black floor and a back painted black, whose light is found soon.
 func DimFoyer(t testing.TB) *scene.Scene {
 	t.Helper()
 	sc := Example(t, "foyer")
-	sc.Tank.FloorReflectance, sc.Tank.Walls.Back.Reflectance = 0, 0
+	sc.Tank.FloorReflectance, sc.Tank.Walls.Back = 0, scene.Wall{Kind: scene.PaintWall}
 	return sc
 }
 
