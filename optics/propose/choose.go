@@ -19,9 +19,9 @@ const mostOver = 1.5
 const (
 	costedMost   = 160
 	triedMost    = 24
-	evenTried    = 14
+	evenTried    = 10
 	alike        = 2 // of one kind among the most even and the brightest
-	spreadsTried = 4 // of the best of these
+	spreadsTried = 3 // of the best of these
 )
 
 // bucket is what a shape and a build must have in common.
