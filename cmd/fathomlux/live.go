@@ -142,8 +142,12 @@ func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
 	return session.Glance, nil
 }
 
-// report writes the report of a scene, the same one as the command report does without flags.
+// report writes the report of a setting of a scene, the same one as the command report does of its file without flags.
 func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error) {
+	sc, err := asSaved(sc)
+	if err != nil {
+		return nil, err
+	}
 	flags := []string{fmt.Sprintf("--workers=%d", o.workers)}
 	if o.cold {
 		flags = append(flags, "--rated-flux")

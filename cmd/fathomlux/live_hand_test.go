@@ -105,7 +105,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 		"combobox":   {"optic", "kind", "show"},
 		"group":      {"Rail front", "Rail back", "Water", "modules; arrow keys move the one in focus by 1 mm, with Shift by 10 mm"},
 		"button":     {"Undo", "Save under this name"},
-		"link":       {"Report of the file"},
+		"link":       {"Report"},
 		"image":      {"slice along the tank at y = 165 mm, seen from the front"},
 		"heading":    {"Frag tank, white and blue on two rails"},
 	} {

@@ -83,11 +83,7 @@ func (o liveOptions) sheet(ctx context.Context, sc *scene.Scene, name string) (d
 
 // sheetJob readies a job whose pictures are SVG.
 func (o liveOptions) sheetJob(sc *scene.Scene) (*job, error) {
-	text, err := edit.Rewrite(sc)
-	if err != nil {
-		return nil, err
-	}
-	saved, err := scene.Parse(sc.File, text, sc.Open)
+	saved, err := asSaved(sc)
 	if err != nil {
 		return nil, err
 	}
@@ -97,4 +93,13 @@ func (o liveOptions) sheetJob(sc *scene.Scene) (*job, error) {
 	}
 	plain.format = string(style.SVG)
 	return plain.ready(saved)
+}
+
+// asSaved is a setting of a scene as it will be once it is saved, its file's text among it.
+func asSaved(sc *scene.Scene) (*scene.Scene, error) {
+	text, err := edit.Rewrite(sc)
+	if err != nil {
+		return nil, err
+	}
+	return scene.Parse(sc.File, text, sc.Open)
 }

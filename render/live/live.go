@@ -23,6 +23,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/document"
 	"fathomlux/scene/unit"
 )
 
@@ -359,23 +360,36 @@ func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; font-src data:; " +
 	"style-src 'unsafe-inline'; script-src 'unsafe-inline'"
 
-// report serves the report of what a file holds, which is written once.
+// report serves the report of a state, which stands in the address, or else of what a file holds, which is written once.
 func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
 	v := h.held(r.FormValue("file"))
 	if h.config.Report == nil || v == nil {
 		http.NotFound(w, r)
 		return
 	}
+	sc, data := v.scene, &v.report
+	if state := r.FormValue("state"); state != "" {
+		var s State
+		err := strictly(strings.NewReader(state), &s)
+		if err == nil {
+			sc, _, err = h.set(s)
+		}
+		if err != nil {
+			http.Error(w, document.Visible(err.Error()), http.StatusBadRequest)
+			return
+		}
+		data = new([]byte)
+	}
 	h.writing.Lock()
 	defer h.writing.Unlock()
-	if v.report == nil {
+	if *data == nil {
 		var err error
-		if v.report, err = h.config.Report(r.Context(), v.scene); err != nil {
+		if *data, err = h.config.Report(r.Context(), sc); err != nil {
 			http.Error(w, fmt.Sprintf("there is no report of this scene: %v", err), http.StatusInternalServerError)
 			return
 		}
 	}
 	w.Header().Set("Content-Security-Policy", reportPolicy)
 	w.Header().Set("Content-Type", contentTypes[".html"])
-	_, _ = w.Write(v.report)
+	_, _ = w.Write(*data)
 }

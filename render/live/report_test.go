@@ -2,11 +2,15 @@ package live
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
+	"fmt"
+	"net/url"
 	"strings"
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 func reportWriter(_ context.Context, sc *scene.Scene) ([]byte, error) {
@@ -43,5 +47,25 @@ func TestReport(t *testing.T) {
 	fault = nil
 	if got := call(h, "GET", "/"+token+"/report", nil, nil); got.Code != 200 {
 		t.Errorf("a fault is kept: %d %s", got.Code, got.Body)
+	}
+}
+
+// TestReportIsOfTheState: the report that a page asks for is of what stands on its screen, not of the file.
+func TestReportIsOfTheState(t *testing.T) {
+	h, sc := handler(t, Config{First: "foyer.yaml", Report: func(_ context.Context, sc *scene.Scene) ([]byte, error) {
+		return []byte(fmt.Sprint(sc.Rails[0].AboveWaterM)), nil
+	}})
+	state := State{numberOf(sc), edit.SettingOf(sc)}
+	state.Rails[0].AboveWaterM += 0.01
+	data, _ := json.Marshal(state)
+	want := fmt.Sprint(state.Rails[0].AboveWaterM)
+	if got := call(h, "GET", "/"+token+"/report?state="+url.QueryEscape(string(data)), nil, nil); got.Code != 200 || got.Body.String() != want {
+		t.Errorf("%d %s, want %s", got.Code, got.Body, want)
+	}
+	if got := call(h, "GET", "/"+token+"/report", nil, nil); got.Body.String() == want {
+		t.Errorf("the file's report is that of the state: %s", got.Body)
+	}
+	if got := call(h, "GET", "/"+token+`/report?state=%7B"version":7%7D`, nil, nil); got.Code != 400 {
+		t.Errorf("a state of no version: %d %s", got.Code, got.Body)
 	}
 }

@@ -28,6 +28,11 @@ export class Desk {
       event.preventDefault();
       this.save(this.file, false);
     });
+    for (const kind of ["pointerdown", "click"]) {
+      $("report").addEventListener(kind, () => {
+        $("report").href = `report?${new URLSearchParams({ file: this.file, state: body(this.page.state()) })}`;
+      });
+    }
     $("restore").addEventListener("click", () => { $("offer").hidden = true; this.page.take(this.page.scene.draft.version); });
     $("discard").addEventListener("click", () => { $("offer").hidden = true; this.forget(); });
     this.moved(this.page.scene.save_as);
