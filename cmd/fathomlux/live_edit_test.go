@@ -12,6 +12,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"fathomlux/scene"
+	"fathomlux/scene/longtest"
 )
 
 // put types a value into a field of a thing, and waits for what comes of it.
@@ -32,6 +33,7 @@ func (b tab) version(before string) string {
 // TestLiveEdits changes on one page what has no slider, by hand and by keys: a wall, a fault, a rail, one module's lens
 // and part, an obstacle; undo goes back over all of it, and what is saved says what was done and keeps its comments.
 func TestLiveEdits(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	file := dimFoyer(t)
 	rewrite(t, file, "count: 5", "count: 2")
@@ -105,6 +107,7 @@ func (b tab) saveText(file string, passages ...string) {
 // TestLiveViews shows another plane and another cut: the figures stay those of the goal's plane, the pictures change, and
 // the pointer reads both.
 func TestLiveViews(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	file := dimFoyer(t)
 	rewrite(t, file, "count: 5", "count: 2")
@@ -171,6 +174,7 @@ func TestLiveSheets(t *testing.T) {
 // the pin leads back. What cannot be built is said beside the slider that causes it, and a sheet is drawn of what is on
 // the screen.
 func TestLiveBesideTheControl(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	file := dimFoyer(t)
 	rewrite(t, file, "count: 5", "count: 2")
@@ -208,6 +212,7 @@ func TestLiveBesideTheControl(t *testing.T) {
 // TestLiveInches opens a scene that is written in inches: sliders, rulers, titles and the verdict say inches, and what a
 // slider is moved to is that many.
 func TestLiveInches(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	dir := t.TempDir()
 	write(t, dir, "small.yaml", `tank: {length: 12 in, width: 10 in, height: 10 in, water: {depth: 8 in}, floor: {diffuse: 0}}
