@@ -311,7 +311,7 @@ func TestLiveStaleFiguresArePale(t *testing.T) {
 	address, end := startLive(t, writeMixed(t))
 	b := openBrowser(t, address, 1280, 800)
 	opacity := func() float64 {
-		return evaluate[float64](b, `Math.max(...["#mean", "#verdict", "#plan .light", "#cut .light"].map((s) => Number(getComputedStyle(document.querySelector(s)).opacity)))`)
+		return evaluate[float64](b, `Math.max(...["#mean", "#outcome", "#plan .light", "#cut .light"].map((s) => Number(getComputedStyle(document.querySelector(s)).opacity)))`)
 	}
 	if o := opacity(); o != 1 {
 		t.Errorf("at first the figures have an opacity of %g", o)

@@ -73,8 +73,10 @@ class Page {
   // leaveFor loads the page anew with a draft, or, without one, with what the scene file holds; others are laid aside.
   leaveFor(next, others) {
     this.left = true;
-    draft.set(next);
-    aside.set(others);
+    for (const [shelf, value] of [[draft, next], [aside, others]]) {
+      shelf.set(null);
+      shelf.set(value, this.desk.file);
+    }
     location.replace(addressOf(this.desk.file));
   }
   get unsaved() {

@@ -42,10 +42,10 @@ export const fileHere = () => new URLSearchParams(location.search).get("file") |
 // addressOf is that of the page of a file, of a version that it does not hold where one is given.
 export const addressOf = (file, version) => `./?${new URLSearchParams({ file, ...(version ? { version } : {}) })}`;
 
-// Drafts of this tab, which outlast a reload: the one that is worked on, and those that a newer file was loaded over.
+// Drafts of this tab by the file in its address, which outlast a reload: the one that is worked on, and those that a newer file was loaded over.
 const shelf = (key) => ({
   get: () => { try { return JSON.parse(sessionStorage.getItem(location.pathname + fileHere() + key)); } catch { return null; } },
-  set: (value) => { try { sessionStorage.setItem(location.pathname + fileHere() + key, JSON.stringify(value)); return true; } catch { return false; } },
+  set: (value, file = fileHere()) => { try { sessionStorage.setItem(location.pathname + file + key, JSON.stringify(value)); return true; } catch { return false; } },
 });
 export const draft = shelf("draft"), aside = shelf("aside");
 
