@@ -165,6 +165,7 @@ goal: {plane: 100 mm, ppfd: 50 umol/m2/s}
 `
 
 func TestLiveShowsHostileNamesAsText(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	file := filepath.Join(t.TempDir(), "hostile.yaml")

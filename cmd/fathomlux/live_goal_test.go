@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fathomlux/scene/longtest"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -22,6 +23,7 @@ goal:
 
 // TestLiveShowsThePartsOfAGoal: each part stands with its light and whether it is met, and its area on the plan.
 func TestLiveShowsThePartsOfAGoal(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	file := filepath.Join(t.TempDir(), "two.yaml")

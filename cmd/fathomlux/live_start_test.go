@@ -21,6 +21,7 @@ import (
 // TestLiveFromNothing goes the way of a new user by the keyboard alone: an empty folder, the form, a fault in it, lights, one of
 // them taken, saved, changed as text, and the draft of another time restored. The saved scene passes check.
 func TestLiveFromNothing(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	dir := t.TempDir()

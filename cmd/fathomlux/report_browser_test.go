@@ -210,6 +210,7 @@ func TestReportOnPaper(t *testing.T) {
 
 // TestManyCautionsOnPaper: more cautions than a sheet holds begin on the first one, below their chapter's title, and go on.
 func TestManyCautionsOnPaper(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	if _, err := exec.LookPath("pdftotext"); err != nil {
