@@ -218,6 +218,9 @@ func lightTable(lights []*propose.Light, brief bool) answer.Table {
 			answer.Figure{Key: "hottest_junction_c",
 				Value: optional(l.Candidate.Junctions.HighestC, l.Candidate.Junctions.Warm)},
 			answer.Figure{Key: "goal_met", Value: l.Candidate.Goal.Met}}
+		if brief {
+			record = append(record, answer.Figure{Title: "goal", Value: goalWord(l.Candidate.Goal)})
+		}
 		records = append(records, record)
 	}
 	return answer.Rows("proposals", "", records...)

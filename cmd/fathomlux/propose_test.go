@@ -7,7 +7,11 @@ import (
 
 	"fathomlux/optics/propose"
 	"fathomlux/optics/result"
+	"fathomlux/optics/study"
+	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // TestSentencesOfLightsAreShort: whatever lights are like, a sentence has at most 25 words behind the light's name, no
@@ -43,5 +47,23 @@ func TestSentencesOfLightsAreShort(t *testing.T) {
 				t.Errorf("light %d of %d: %s", i, n, text)
 			}
 		}
+	}
+}
+
+// TestSheetOfLightsHasUniformity: the sheet, which marks the goal itself, keeps every figure by which lights are chosen.
+func TestSheetOfLightsHasUniformity(t *testing.T) {
+	t.Parallel()
+	sc, err := scene.Read(foyerCopy(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc.Wiring.Supplies = []scene.Supply{{Driver: sc.Wiring.Driver}}
+	light := &propose.Light{Scene: sc, Words: []propose.Word{propose.Cheapest}, Money: parts.Money{Amount: 20, Currency: "EUR"}}
+	table := lightTable([]*propose.Light{light}, true)
+	c := &study.Comparison{Contenders: []study.Contender{{Scene: sc}}, Maps: []*result.Map{{Planes: make([]result.Plane, 1)}}}
+	c.Candidates = make([]result.Candidate, 1)
+	columns := strings.Join(sheetOf(c, table, "", finding.Finding{}, nil, unit.Metric).Columns, ", ")
+	if !strings.HasSuffix(columns, ", U0") {
+		t.Errorf("the sheet has %s", columns)
 	}
 }
