@@ -251,6 +251,11 @@ func (o *proposeOptions) choice(sc *scene.Scene, r *propose.Options) (*scene.Sce
 	}
 	missing := maps.Clone(named)
 	fromFile := o.parts != ""
+	if fromFile && len(fresh(c.Modules, own.Modules))+len(fresh(c.Optics, own.Optics))+
+		len(fresh(c.Drivers, own.Drivers))+len(fresh(c.Profiles, own.Profiles)) == 0 {
+		return sc, fmt.Errorf("--parts: %s has no module, optic, driver or profile to choose from; see fathomlux new-part",
+			o.parts)
+	}
 	c.Modules = chosen(c.Modules, own.Modules, named, missing, fromFile)
 	c.Optics = chosen(c.Optics, own.Optics, named, missing, fromFile)
 	c.Drivers = chosen(c.Drivers, own.Drivers, named, missing, fromFile)
@@ -284,23 +289,27 @@ const leastBand = 0.03
 // chosen are the parts of one kind to choose from: those that are named, or else, of a file, those that are not among
 // the others, where it has any; else all. What was found is no longer missing.
 func chosen[T any](all, others map[string]T, named, missing map[string]bool, fromFile bool) map[string]T {
-	out, fresh := map[string]T{}, map[string]T{}
+	out := map[string]T{}
 	for name, part := range all {
 		if named[name] {
 			out[name] = part
 			delete(missing, name)
 		}
-		if _, known := others[name]; !known {
-			fresh[name] = part
-		}
 	}
-	switch {
-	case len(out) > 0:
+	if own := fresh(all, others); len(out) == 0 && fromFile && len(own) > 0 {
+		return own
+	}
+	if len(out) > 0 {
 		return out
-	case fromFile && len(fresh) > 0:
-		return fresh
 	}
 	return maps.Clone(all)
+}
+
+// fresh are the parts of one kind that are not among others.
+func fresh[T any](all, others map[string]T) map[string]T {
+	out := maps.Clone(all)
+	maps.DeleteFunc(out, func(name string, _ T) bool { _, known := others[name]; return known })
+	return out
 }
 
 // lightSentence says what a light is made of, and what comes of it.
