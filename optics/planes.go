@@ -26,7 +26,7 @@ func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
 			if solid == nil {
 				solid = make(result.Solid, g.Cells())
 			}
-			solid[i] = true
+			solid[i] = 1
 		}
 	}
 	return solid

@@ -28,7 +28,7 @@ func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterShee
 	solid := optics.SolidCells(sc, plane.DepthM, g)
 	for i := range g.Cells() {
 		out.Grid = append(out.Grid, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: plane.DepthM,
-			Inside: solid != nil && solid[i]})
+			Inside: solid.Closed(i)})
 	}
 	first := math.Min(shallowM, depth/10)
 	series := make([]float64, seriesDepths)

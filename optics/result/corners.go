@@ -9,13 +9,15 @@ import (
 )
 
 // DarkCorners returns the connected patches of open cells whose values, the field's illuminance or PPFD, are below the
-// limit, the largest first. Cells touch by their sides.
+// limit, the largest first. Cells touch by their sides; one that is open by less than half makes no patch of its own.
 func DarkCorners(f Field, values []float64, limit float64) []DarkCorner {
 	seen := make([]bool, f.Grid.Cells())
-	copy(seen, f.Solid)
+	for i := range seen {
+		seen[i] = f.Solid.Closed(i)
+	}
 	var found []DarkCorner
 	for i := range values {
-		if seen[i] || !(values[i] < limit) {
+		if seen[i] || !(values[i] < limit) || !f.Solid.mostly(i) {
 			continue
 		}
 		found = append(found, describe(f, values, flood(f.Grid, values, i, limit, seen)))
@@ -47,17 +49,16 @@ func flood(g Grid, values []float64, start int, limit float64, seen []bool) []in
 func describe(f Field, values []float64, patch []int) DarkCorner {
 	g := f.Grid
 	c := DarkCorner{FromXM: math.Inf(1), FromYM: math.Inf(1), Lowest: math.Inf(1)}
-	var sumX, sumY float64
+	var n, sumX, sumY float64
 	for _, i := range patch {
-		x, y := g.CentreX(i%g.NX), g.CentreY(i/g.NX)
-		sumX, sumY = sumX+x, sumY+y
+		x, y, open := g.CentreX(i%g.NX), g.CentreY(i/g.NX), f.Solid.open(i)
+		n, sumX, sumY = n+open, sumX+float64(x*open), sumY+float64(y*open)
 		c.FromXM, c.ToXM = math.Min(c.FromXM, x-g.StepXM/2), math.Max(c.ToXM, x+g.StepXM/2)
 		c.FromYM, c.ToYM = math.Min(c.FromYM, y-g.StepYM/2), math.Max(c.ToYM, y+g.StepYM/2)
-		if values[i] < c.Lowest {
+		if values[i] < c.Lowest && f.Solid.mostly(i) {
 			c.Lowest, c.LowestLx, c.LowestXM, c.LowestYM = values[i], f.Illuminance[i], x, y
 		}
 	}
-	n := float64(len(patch))
 	c.AreaShare = n / (float64(g.Cells()) * (1 - f.Solid.Share()))
 	c.Where, c.said = place(c, g, sumX/n, sumY/n)
 	return c

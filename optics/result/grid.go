@@ -2,6 +2,9 @@ package result
 
 import (
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
 
 	"fathomlux/scene/space"
 )
@@ -58,12 +61,33 @@ func StandardGrid(lengthM, widthM float64) Grid {
 	return Grid{NX: nx, NY: ny, StepXM: lengthM / float64(nx), StepYM: widthM / float64(ny), Points: true}
 }
 
-// Solid marks the cells of a grid whose middle lies inside an obstacle, by their index: no light is asked for there,
-// and no statistic counts them. It is nil where there are none.
-type Solid []bool
+// Solid is the closed share of each cell of a grid, by its index: 0 for a cell that counts whole, 1 for one whose middle
+// lies inside an obstacle or that lies outside the tank, for which no light is asked, and between for one that the
+// tank's outline cuts, which counts by the area that is left. It is nil where all cells count whole.
+type Solid []float64
 
-// Within marks, beside solid cells, those whose middle lies outside an area; of an area between the middles of cells
-// the nearest row or column stays.
+// Closed tells whether nothing of a cell counts.
+func (s Solid) Closed(i int) bool { return s != nil && s[i] >= 1 }
+
+// open is the share of a cell that counts.
+func (s Solid) open(i int) float64 {
+	if s == nil {
+		return 1
+	}
+	return 1 - s[i]
+}
+
+// mostly tells whether at least half of a cell counts: the lowest and highest values are of such cells alone, since a
+// sliver at an outline meets few photons.
+func (s Solid) mostly(i int) bool { return s.open(i) >= 0.5 }
+
+// cut tells whether there are cells of which a part counts.
+func (s Solid) cut() bool {
+	return slices.ContainsFunc(s, func(closed float64) bool { return closed > 0 && closed < 1 })
+}
+
+// Within closes, beside what is closed, the cells whose middle lies outside an area; of an area between the middles of
+// cells the nearest row or column stays.
 func (g Grid) Within(a space.Area, solid Solid) Solid {
 	if a == (space.Area{}) {
 		return solid
@@ -73,7 +97,10 @@ func (g Grid) Within(a space.Area, solid Solid) Solid {
 	out := make(Solid, g.Cells())
 	for i := range out {
 		x, y := i%g.NX, i/g.NX
-		out[i] = x < fromX || x > toX || y < fromY || y > toY || solid != nil && solid[i]
+		out[i] = 1 - solid.open(i)
+		if x < fromX || x > toX || y < fromY || y > toY {
+			out[i] = 1
+		}
 	}
 	return out
 }
@@ -91,30 +118,29 @@ func cellsWithin(fromM, toM float64, n int, stepM float64) (first, last int) {
 	return min(max(first, 0), n-1), min(max(last, 0), n-1)
 }
 
-// Open returns those of the values that stand in the other cells, in order: values itself where none are marked.
-func (s Solid) Open(values []float64) []float64 {
+// Open returns those of the values of which anything counts, in order, and their weights: values itself where all do,
+// and no weights where each counts whole.
+func (s Solid) Open(values []float64) (open, weights []float64) {
 	if s == nil {
-		return values
+		return values, nil
 	}
-	open := make([]float64, 0, len(values))
+	cut := s.cut()
+	open = make([]float64, 0, len(values))
 	for i, v := range values {
-		if !s[i] {
+		if !s.Closed(i) {
 			open = append(open, v)
+			if cut {
+				weights = append(weights, s.open(i))
+			}
 		}
 	}
-	return open
+	return open, weights
 }
 
-// Share returns the marked share of the cells, 0 to 1.
+// Share returns the closed share of the cells, 0 to 1.
 func (s Solid) Share() float64 {
 	if len(s) == 0 {
 		return 0
 	}
-	n := 0
-	for _, solid := range s {
-		if solid {
-			n++
-		}
-	}
-	return float64(n) / float64(len(s))
+	return floats.Sum(s) / float64(len(s))
 }

@@ -59,15 +59,15 @@ func Of[T any](q Quantity, illuminance, ppfd T) T {
 }
 
 // Drawn returns the field's values of the quantity with NaN, which is drawn grey and without lines, where an obstacle
-// is.
+// is and outside the tank.
 func (q Quantity) Drawn(f Field) []float64 {
 	values := Of(q, f.Illuminance, f.PPFD)
 	if len(f.Solid) != len(values) {
 		return values
 	}
 	values = slices.Clone(values)
-	for i, solid := range f.Solid {
-		if solid {
+	for i := range values {
+		if f.Solid.Closed(i) {
 			values[i] = math.NaN()
 		}
 	}

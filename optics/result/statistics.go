@@ -4,28 +4,56 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 )
 
 // Summarise computes the statistics of values; goal is the value that ShareAboveGoal counts from, 0 for none.
 // The coefficient of variation is the population form, percentiles interpolate linearly between ranks.
 // Source: EN 12665 for the two ratios (U0 = min/mean; min/max is often called diversity).
-func Summarise(values []float64, goal float64) Statistics {
-	s := extremes(values)
+func Summarise(values []float64, goal float64) Statistics { return summarise(values, nil, goal) }
+
+// summarise is Summarise of values that stand for areas, all for the same one where there are no weights.
+func summarise(values, weights []float64, goal float64) Statistics {
+	s := extremes(values, weights)
 	if len(values) == 0 {
 		return s
 	}
-	sorted := slices.Clone(values)
-	slices.Sort(sorted)
-	s.P05, s.P95 = Percentile(sorted, 0.05), Percentile(sorted, 0.95)
+	sorted, ordered := slices.Clone(values), slices.Clone(weights)
+	if weights == nil {
+		slices.Sort(sorted)
+	} else {
+		stat.SortWeighted(sorted, ordered)
+	}
+	s.P05, s.P95 = quantile(sorted, ordered, 0.05), quantile(sorted, ordered, 0.95)
 	if s.Mean > 0 {
-		s.CV = math.Sqrt(math.Max(stat.PopVariance(values, nil), 0)) / s.Mean
+		s.CV = math.Sqrt(math.Max(stat.PopVariance(values, weights), 0)) / s.Mean
 	}
 	if goal > 0 {
 		below, _ := slices.BinarySearch(sorted, goal)
 		s.ShareAboveGoal = float64(len(sorted)-below) / float64(len(sorted))
+		if weights != nil {
+			s.ShareAboveGoal = floats.Sum(ordered[below:]) / floats.Sum(ordered)
+		}
 	}
 	return s
+}
+
+// quantile is Percentile of values that stand for areas: each has its rank in the middle of its own.
+func quantile(sorted, weights []float64, p float64) float64 {
+	if weights == nil {
+		return Percentile(sorted, p)
+	}
+	n := len(sorted)
+	at, rank := p*(floats.Sum(weights)-(weights[0]+weights[n-1])/2), 0.0
+	for i := range n - 1 {
+		next := rank + (weights[i]+weights[i+1])/2
+		if at <= next {
+			return sorted[i] + (at-rank)/(next-rank)*(sorted[i+1]-sorted[i])
+		}
+		rank = next
+	}
+	return sorted[n-1]
 }
 
 // Percentile returns the value at share p of the way from the first to the last of sorted values.
@@ -42,7 +70,8 @@ const areaM = 0.01
 // Summarise is Summarise of the open cells of a grid, with the lowest mean over squares of about areaM as the lowest
 // value.
 func (g Grid) Summarise(values []float64, solid Solid, goal float64) Statistics {
-	return g.withLowest(Summarise(solid.Open(values), goal), values, solid)
+	open, weights := solid.Open(values)
+	return g.withLowest(summarise(open, weights, goal), values, solid)
 }
 
 // Extremes is Summarise without percentiles and variation, for thousands of candidates: mean, min, max and the two
@@ -55,7 +84,7 @@ func (g Grid) Extremes(values []float64, solid Solid) Statistics {
 func (g Grid) withLowest(s Statistics, values []float64, solid Solid) Statistics {
 	if squares := g.squares(); squares != g {
 		means, closed := g.means(squares, values, solid)
-		s = s.withMin(slices.Min(append(closed.Open(means), s.Max)))
+		s = s.withMin(min(extremes(closed.Open(means)).Min, s.Max))
 	}
 	return s
 }
@@ -76,24 +105,31 @@ func (g Grid) squares() Grid {
 		StepYM: g.StepYM * float64(g.NY) / float64(ny)}
 }
 
-// means returns the means of values over squares, and which of these have no open cell.
+// means returns the means of values over squares, and their closed shares; without an outline that cuts cells, a square
+// with any open cell counts whole.
 func (g Grid) means(squares Grid, values []float64, solid Solid) (means []float64, closed Solid) {
-	means, counts := make([]float64, squares.Cells()), make([]float64, squares.Cells())
+	means, areas := make([]float64, squares.Cells()), make([]float64, squares.Cells())
+	cells := make([]float64, squares.Cells())
 	for i, v := range values {
-		if solid == nil || !solid[i] {
-			at := i/g.NX*squares.NY/g.NY*squares.NX + i%g.NX*squares.NX/g.NX
-			means[at], counts[at] = means[at]+v, counts[at]+1
+		at := i/g.NX*squares.NY/g.NY*squares.NX + i%g.NX*squares.NX/g.NX
+		cells[at]++
+		if open := solid.open(i); open > 0 {
+			means[at], areas[at] = means[at]+float64(open*v), areas[at]+open
 		}
 	}
 	if solid != nil {
 		closed = make(Solid, len(means))
 	}
-	for i, n := range counts {
-		if n > 0 {
-			means[i] /= n
-		} else {
-			closed[i] = true
+	cut := solid.cut()
+	for i, area := range areas {
+		switch {
+		case area == 0:
+			closed[i] = 1
+			continue
+		case cut:
+			closed[i] = 1 - area/cells[i]
 		}
+		means[i] /= area
 	}
 	return means, closed
 }
@@ -114,7 +150,7 @@ func (f Field) Squares() Field {
 func (f Field) Spots(q Quantity) (lowest, highest Spot) {
 	values, low, high := Of(q, f.Illuminance, f.PPFD), -1, -1
 	for i, v := range values {
-		if f.Solid != nil && f.Solid[i] {
+		if !f.Solid.mostly(i) {
 			continue
 		}
 		if low < 0 || v < values[low] {
@@ -153,10 +189,18 @@ func (s Statistics) withMin(lowest float64) Statistics {
 	return s
 }
 
-// extremes are those of some values.
-func extremes(values []float64) (s Statistics) {
+// extremes are those of some values, the lowest and the highest of those that weigh half at least where there are any.
+func extremes(values, weights []float64) (s Statistics) {
 	if len(values) == 0 {
 		return s
+	}
+	if weights != nil {
+		s.Mean = stat.Mean(values, weights)
+		if some := heavy(values, weights); len(some) > 0 {
+			values = some
+		}
+		s.Max = slices.Max(values)
+		return s.withMin(slices.Min(values))
 	}
 	s.Min, s.Max = values[0], values[0]
 	for _, v := range values {
@@ -165,6 +209,16 @@ func extremes(values []float64) (s Statistics) {
 	}
 	s.Mean /= float64(len(values))
 	return s.withMin(s.Min)
+}
+
+// heavy are the values that weigh half at least.
+func heavy(values, weights []float64) (list []float64) {
+	for i, v := range values {
+		if weights[i] >= 0.5 {
+			list = append(list, v)
+		}
+	}
+	return list
 }
 
 // Scaled returns the statistics of the same field with all values times factor, which is above 0. ShareAboveGoal is not

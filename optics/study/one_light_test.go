@@ -123,7 +123,7 @@ func oneLight(t *testing.T, sc *scene.Scene, photons int64) {
 	p, q := &m.Planes[0], &traced.Planes[0]
 	beyond := 0
 	for i, v := range p.Field.Illuminance {
-		if (p.Field.Solid == nil || !p.Field.Solid[i]) && math.Abs(v-q.Field.Illuminance[i]) > 3*math.Hypot(p.ErrorLx[i], q.ErrorLx[i])+0.005*p.Illuminance.Mean {
+		if !p.Field.Solid.Closed(i) && math.Abs(v-q.Field.Illuminance[i]) > 3*math.Hypot(p.ErrorLx[i], q.ErrorLx[i])+0.005*p.Illuminance.Mean {
 			beyond++
 		}
 	}
