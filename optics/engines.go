@@ -90,7 +90,9 @@ func newEngine(ctx context.Context, m *model.Model, name Engine, o direct.Option
 	case "", Full: // its balance is that of the rest
 		name, o.Attenuation, o.Rays = Full, water.Unscattered, -1
 	case Straight:
-		o.Attenuation = water.Direct
+		if o.Attenuation = water.Direct; m.Shaped() {
+			return nil, errors.New("the engine straight knows upright boxes alone; use full or traced for this tank")
+		}
 	case Traced: // its slices alone are summed
 		o.Attenuation, o.Rays = water.Direct, -1
 	default:

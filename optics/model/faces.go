@@ -62,7 +62,7 @@ func (t Tank) Faces(depthM float64) []Face {
 // Tank returns the upright box that the faces are; the error says that they are none.
 func (m *Model) Tank() (Tank, error) {
 	var t Tank
-	if len(m.Faces) != len(normals) || m.Faces[Ground].Material.Kind != walls.Diffuse {
+	if m.Ground != nil || len(m.Solids) > 0 || len(m.Faces) != len(normals) || m.Faces[Ground].Material.Kind != walls.Diffuse {
 		return t, errNoBox
 	}
 	top := math.Inf(-1)
@@ -83,7 +83,7 @@ func (m *Model) Tank() (Tank, error) {
 	return t, nil
 }
 
-var errNoBox = errors.New("the faces of the tank are no upright box, the one form that can be computed")
+var errNoBox = errors.New("the tank is no upright box with a level ground and boxes in it")
 
 // close tells whether corners lie within touchM of each other, in their order.
 func close(a, b []space.Point) bool {

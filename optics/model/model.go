@@ -14,12 +14,14 @@ import (
 
 // Model is a tank with its light. Heights in the air are given above the water surface.
 type Model struct {
-	Faces   []Face  // of the tank's inside, see Tank
+	Faces   []Face  // of the tank's inside, see Tank and Upright
 	DepthM  float64 // of the water
 	Cover   *Cover  // nil for an open tank
 	Hood    *Hood   // nil where none reflects
 	Water   water.Body
 	Boxes   []space.Box // opaque boxes in the tank's axes
+	Ground  Surface     // nil where it is level, at height 0
+	Solids  []Solid     // things of any form under water
 	Spectra []photometry.Spectrum
 	Beams   []*beam.Beam
 	Sources []Source

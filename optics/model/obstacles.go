@@ -18,7 +18,7 @@ func (m *Model) BoxesFrom(depthsM ...float64) []space.Box {
 	var all []space.Box
 	t, err := m.Tank()
 	if err != nil {
-		return nil
+		t = m.Around()
 	}
 	for _, b := range m.Boxes {
 		b.Max.Z = m.under(b.Max.Z, depthsM)

@@ -73,8 +73,8 @@ func (t *tracer) fly(p *photon, low, high float64, things model.Obstacles) bool 
 		s = math.MaxFloat64
 	}
 	face := model.Side(-1)
-	if t.Outside(p.at) {
-		s, face = t.NextWall(p.at, p.d, s)
+	if t.shaped != nil || t.Outside(p.at) {
+		s, face = t.nextDry(p.at, p.d, s)
 	} else {
 		if sx, f := model.Gap(p.at.X, p.d.X, &t.acrossX); sx < s {
 			s, face = sx, model.Left+f
@@ -104,12 +104,12 @@ func (t *tracer) fly(p *photon, low, high float64, things model.Obstacles) bool 
 
 // wallDry is what happens at a wall plane met in the air; it tells whether the photon goes on in or is mirrored there.
 func (t *tracer) wallDry(p *photon, side model.Side) (onward bool) {
-	enters, lost := t.AtWall(p.at, p.d, side, t.rimM)
+	enters, lost := t.atWall(p, side)
 	if lost {
 		t.gone(p)
 		return false
 	}
-	f, kept, past := &t.faces[side], 0.0, 0.0
+	f, kept, past := t.face(side), 0.0, 0.0
 	if cos := f.Turn(&p.at, &p.d); enters {
 		return true
 	} else if f.table == nil {
@@ -137,7 +137,7 @@ type shares struct{ through, back float64 }
 // coverFromAbove is what happens at the cover's upper side: what it reflects is lost to it unless a hood is over it,
 // what it lets through is shifted sideways.
 func (t *tracer) coverFromAbove(p *photon) {
-	if t.Outside(p.at) && !t.getsIn(p) {
+	if t.beside(p.at, p.d) && !t.getsIn(p) {
 		t.gone(p)
 		return
 	}
@@ -173,7 +173,7 @@ func (t *tracer) coverFromAbove(p *photon) {
 // way.
 func (t *tracer) drift(p *photon, v space.Vector, way float64) {
 	for p.in == under {
-		s, side := t.NextWall(p.at, v, way)
+		s, side := t.nextDry(p.at, v, way)
 		p.at.X, p.at.Y = p.at.X+s*v.X, p.at.Y+s*v.Y
 		if side < 0 {
 			return
@@ -181,7 +181,7 @@ func (t *tracer) drift(p *photon, v space.Vector, way float64) {
 		if way -= s; !t.wallDry(p, side) {
 			return
 		}
-		t.faces[side].Turn(&p.at, &v)
+		t.face(side).Turn(&p.at, &v)
 	}
 }
 
@@ -197,7 +197,7 @@ func (t *tracer) getsIn(p *photon) bool {
 		return false
 	}
 	way := t.cover.shift(1/t.cover.boundary.beyond(-p.d.Z)) - (t.cover.bottomM-end)/p.d.Z
-	return !t.Outside(space.Point{X: p.at.X + p.d.X*way, Y: p.at.Y + p.d.Y*way})
+	return !t.beside(space.Point{X: p.at.X + p.d.X*way, Y: p.at.Y + p.d.Y*way}, p.d)
 }
 
 // coverFromBelow is what happens at the cover's underside: it may send light down again; what goes through is gone
@@ -220,7 +220,7 @@ func (t *tracer) coverFromBelow(p *photon) {
 
 // surfaceFromAbove is what happens at the water surface: what it reflects goes up again as part of the rest.
 func (t *tracer) surfaceFromAbove(p *photon) {
-	if t.Outside(p.at) {
+	if t.beside(p.at, p.d) {
 		t.gone(p)
 		return
 	}

@@ -62,6 +62,7 @@ type tracer struct {
 	balance result.Ends[light]
 	group   [together]history
 	now     photon // the part that is followed
+	hit     face   // that it is on, where it is one of the ground or of a solid in a shaped tank
 
 	straightOnly bool // what a hood reflects is not followed
 }
@@ -176,11 +177,7 @@ func (t *tracer) free(p *photon) {
 // for which each stands. The photon is on the face, with the direction that a mirror would give it. What is mirrored is
 // true of the answer.
 func (t *tracer) meet(p *photon, side model.Side, kept, past float64) (mirrored bool) {
-	entry := &t.balance.Walls
-	if side == model.Ground {
-		entry = &t.balance.Floor
-	}
-	matt := t.faces[side].matt[p.in]
+	entry := t.entry(side)
 	switch {
 	case kept == 0 && past == 1: // the usual one of matt faces
 	case t.sure(p):
@@ -194,11 +191,11 @@ func (t *tracer) meet(p *photon, side model.Side, kept, past float64) (mirrored 
 		}
 		return kept > 0
 	case kept == 1:
-		return true
+		return t.mirrored(p)
 	default:
 		switch u := t.random.unit(); {
 		case u < kept:
-			return true
+			return t.mirrored(p)
 		case u >= kept+past:
 			t.end(p, entry)
 			return false
@@ -207,9 +204,17 @@ func (t *tracer) meet(p *photon, side model.Side, kept, past float64) (mirrored 
 	if t.lands != nil {
 		t.lands.land(t, p, side)
 	} else {
-		t.bounce(p, matt.Share, side, entry)
+		t.bounce(p, t.face(side).matt[p.in].Share, side, entry)
 	}
 	return false
+}
+
+// mirrored lets a photon go on that a wall has mirrored: as one of the rest where no sum has an image for it.
+func (t *tracer) mirrored(p *photon) bool {
+	if t.shaped != nil {
+		p.rest = 1
+	}
+	return true
 }
 
 // bounce sends a photon back from a diffuse face, or ends it there.
@@ -239,7 +244,7 @@ func (t *tracer) lambert(p *photon, side model.Side) {
 
 // lambertAt is lambert for given draws: of the square of the sine of its angle, and of its turn.
 func (t *tracer) lambertAt(p *photon, side model.Side, u, turn float64) {
-	f := &t.faces[side]
+	f := t.face(side)
 	sp, cp := around(turn)
 	u = f.matt[p.in].Sin2(u)
 	sin, cos := math.Sqrt(u), math.Sqrt(1-u)

@@ -18,16 +18,20 @@ const (
 func (t *tracer) swim(p *photon) {
 	for p.in == wet {
 		s, what := (t.depthM-p.at.Z)/p.d.Z, atSurface
-		if p.d.Z < 0 {
-			s, what = -p.at.Z/p.d.Z, model.Ground
-		} else if p.d.Z == 0 {
-			s = math.MaxFloat64
-		}
-		if sx, f := model.Gap(p.at.X, p.d.X, &t.acrossX); sx < s {
-			s, what = sx, model.Left+f
-		}
-		if sy, f := model.Gap(p.at.Y, p.d.Y, &t.acrossY); sy < s {
-			s, what = sy, model.Front+f
+		if t.shaped != nil {
+			s, what = t.shapedAhead(p)
+		} else {
+			if p.d.Z < 0 {
+				s, what = -p.at.Z/p.d.Z, model.Ground
+			} else if p.d.Z == 0 {
+				s = math.MaxFloat64
+			}
+			if sx, f := model.Gap(p.at.X, p.d.X, &t.acrossX); sx < s {
+				s, what = sx, model.Left+f
+			}
+			if sy, f := model.Gap(p.at.Y, p.d.Y, &t.acrossY); sy < s {
+				s, what = sy, model.Front+f
+			}
 		}
 		if p.freeM < s {
 			s, what = p.freeM, atParticle
@@ -61,7 +65,7 @@ func (t *tracer) meetWet(p *photon, what model.Side) {
 	case atBox:
 		t.end(p, &t.balance.Obstacles)
 	default:
-		f, kept, past := &t.faces[what], 0.0, 0.0
+		f, kept, past := t.face(what), 0.0, 0.0
 		if cos := f.Turn(&p.at, &p.d) * t.index; f.table == nil {
 			past = f.clean
 		} else if kept = f.table.Water(cos); f.matt[wet] != nil {

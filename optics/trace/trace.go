@@ -7,7 +7,8 @@
 //
 // A history is one packet of lumens, and the photons that go with it. It belongs to the straight light as long as its
 // only events are: emission, one passage of the cover, one passage of the surface, specular reflections by walls.
-// That is what package direct sums with water.Unscattered. Any other event (a scattering, a diffuse bounce, a
+// That is what package direct sums with water.Unscattered. In a tank that is no upright box a reflection by a wall makes
+// it one of the rest, as direct has no images there. Any other event (a scattering, a diffuse bounce, a
 // reflection by the surface) makes it one of the rest for good. A crossing of a plane counts in exactly one of the
 // two, so that straight light and rest add up to all, and the direct sum may stand in for the straight light.
 //
@@ -141,11 +142,7 @@ func prepare(m *model.Model, o Options) (*run, error) {
 			return nil, errors.New("a plane to count on lies under water and has cells")
 		}
 	}
-	w, err := newWorld(m, o.Planes)
-	if err != nil {
-		return nil, err
-	}
-	return newRun(w, o, m.Modules()), nil
+	return newRun(newWorld(m, o.Planes), o, m.Modules()), nil
 }
 
 // answer turns the sums into an answer. The flux balance begin with what the optics keep, and what they send backwards.

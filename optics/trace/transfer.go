@@ -87,10 +87,7 @@ func NewTransfer(ctx context.Context, m *model.Model, o TransferOptions) (*Trans
 	for i, depth := range o.DepthsM {
 		planes[i].DepthM = depth
 	}
-	w, err := newWorld(&dark, planes)
-	if err != nil {
-		return nil, err
-	}
+	w := newWorld(&dark, planes)
 	o.Workers = max(1, o.Workers)
 	t := &Transfer{world: w, model: m, options: o, boxes: m.BoxesFrom(o.DepthsM...), fine: map[int]*screens{},
 		lenses: map[*beam.Beam]*lens{}, palettes: map[int][]colour{}}

@@ -18,6 +18,7 @@ type world struct {
 	index            float64 // of the water, relative to air
 	faces            [allFaces]face
 	hood             *space.Box // nil where none reflects
+	shaped           *shaped    // nil for an upright box
 	acrossX, acrossY [2]float64 // the high and the low plane across each axis
 	surface          boundary
 	cover            cover
@@ -40,13 +41,8 @@ type face struct {
 
 // newFace lays a face of the model out, in a tank with water of some index.
 func newFace(f model.Face, index float64) face {
-	n := f.Normal
-	out := face{Plane: f.Plane(), right: space.Vector{X: 1}, up: space.Vector{Y: 1}}
-	if level := math.Hypot(n.X, n.Y); level > 0 { // right is level, up is steepest
-		side := math.Copysign(1/level, n.X-n.Y)
-		out.right = space.Vector{X: -side * n.Y, Y: side * n.X}
-		out.up = space.Vector{X: -n.Z * n.X / level, Y: -n.Z * n.Y / level, Z: level}
-	}
+	out := face{Plane: f.Plane()}
+	out.right, out.up = across(f.Normal)
 	if out.clean = 1 - f.Material.Lost; f.Material.Mirrors() || !f.Material.Matt() {
 		out.table = walls.NewTable(f.Material, index)
 	}
@@ -55,6 +51,17 @@ func newFace(f model.Face, index float64) face {
 		out.matt = [ended]*walls.Matt{above: air, under: air, wet: f.Material.NewMatt(index)}
 	}
 	return out
+}
+
+// across returns two directions in a face: right is level, up is steepest.
+func across(n space.Vector) (right, up space.Vector) {
+	level := math.Hypot(n.X, n.Y)
+	if level == 0 {
+		return space.Vector{X: 1}, space.Vector{Y: 1}
+	}
+	side := math.Copysign(1/level, n.X-n.Y)
+	return space.Vector{X: -side * n.Y, Y: side * n.X},
+		space.Vector{X: -n.Z * n.X / level, Y: -n.Z * n.Y / level, Z: level}
 }
 
 // cover is the pane; there is none where present is false.
@@ -73,12 +80,15 @@ type lamp struct {
 }
 
 // newWorld lays a model out as it is seen from some planes.
-func newWorld(m *model.Model, planes []Plane) (*world, error) {
+func newWorld(m *model.Model, planes []Plane) *world {
 	tank, err := m.Tank()
 	if err != nil {
-		return nil, err
+		tank = m.Around()
 	}
 	w := newTank(tank, m.DepthM, m.Water.Index())
+	if err != nil {
+		w.shaped, w.faces[model.Ground] = newShaped(m, w.index), newFace(m.Faces[len(m.Faces)-1], w.index)
+	}
 	w.rimM, w.asymmetry = m.DepthM+tank.WallsEndM(m.Cover), m.Water.Asymmetry()
 	if c := m.Cover; c != nil {
 		bottom := m.DepthM + c.UndersideM
@@ -92,7 +102,7 @@ func newWorld(m *model.Model, planes []Plane) (*world, error) {
 	w.newHood(m.Hood)
 	w.wet, w.dry, w.over = m.Layers(depths...)
 	w.makeLamps(m)
-	return w, nil
+	return w
 }
 
 // newTank lays an open tank of water of some depth and index out.

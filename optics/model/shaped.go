@@ -1,0 +1,58 @@
+package model
+
+import (
+	"fathomlux/optics/walls"
+	"fathomlux/scene/form"
+	"fathomlux/scene/space"
+)
+
+// Surface is what straight ways end at, of any form: a ground that is not level, the outside of a solid.
+type Surface interface {
+	// First returns how far on a straight way of at most withinM, in a direction of unit length, the surface is met
+	// from outside, and its unit normal to the outside there; math.MaxFloat64 where it is not.
+	First(from space.Point, direction space.Vector, withinM float64) (wayM float64, normal space.Vector)
+}
+
+// Solid is an opaque, matt thing under water; Reflectance is diffuse, 0 to 1.
+type Solid struct {
+	Surface
+	Reflectance float64
+}
+
+// Shaped tells whether the tank is another one than a Tank, for which engines follow the true faces.
+func (m *Model) Shaped() bool {
+	_, err := m.Tank()
+	return err != nil
+}
+
+// Upright returns the faces of a tank of any outline up to a height: a wall for each edge, made of what wall says of
+// the edge's number, and last the ground, which reflects diffusely.
+func Upright(o form.Outline, topM, groundReflectance float64, wall func(edge int) walls.Wall) (faces []Face) {
+	ground := Face{Normal: space.Vector{Z: 1},
+		Material: walls.Wall{Kind: walls.Diffuse, Reflectance: groundReflectance}}
+	for i, a := range o.Corners {
+		b := o.Corners[(i+1)%len(o.Corners)]
+		faces = append(faces, Face{Normal: o.Normal(i), Material: wall(o.Edges[i]), Outline: []space.Point{
+			{X: a.XM, Y: a.YM}, {X: b.XM, Y: b.YM}, {X: b.XM, Y: b.YM, Z: topM}, {X: a.XM, Y: a.YM, Z: topM}}})
+		ground.Outline = append(ground.Outline, faces[i].Outline[0])
+	}
+	return append(faces, ground)
+}
+
+// Outline returns the outline of faces as Upright makes them.
+func (m *Model) Outline() (o form.Outline) {
+	for _, f := range m.Faces[:len(m.Faces)-1] {
+		o.Corners = append(o.Corners, form.Corner{XM: f.Outline[0].X, YM: f.Outline[0].Y})
+	}
+	return o
+}
+
+// Around returns the upright box about the tank, with walls and a ground that reflect nothing.
+func (m *Model) Around() Tank {
+	t := Tank{RimM: m.Faces[0].Outline[2].Z - m.DepthM}
+	for i := range t.Walls {
+		t.Walls[i].Kind = walls.Diffuse
+	}
+	t.LengthM, t.WidthM = m.Outline().Size()
+	return t
+}

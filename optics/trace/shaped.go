@@ -1,0 +1,140 @@
+package trace
+
+import (
+	"math"
+
+	"fathomlux/optics/model"
+	"fathomlux/optics/walls"
+	"fathomlux/scene/form"
+	"fathomlux/scene/space"
+)
+
+// What a flight in a shaped tank ends at, behind the faces of the hood: a ground that is not level, a solid, and the
+// walls by edge of the outline.
+const (
+	onSlope = allFaces + iota
+	onSolid
+	firstWall
+)
+
+// shaped is what a flight may meet in a tank that is no upright box with a level ground and boxes in it.
+type shaped struct {
+	fence  *form.Fence
+	walls  []face        // by edge
+	ground model.Surface // nil where it is level
+	solids []model.Solid
+	matt   []face // of the solids, whose normals are those of each hit
+}
+
+// newShaped lays the walls and what stands between them out, in a tank with water of some index.
+func newShaped(m *model.Model, index float64) *shaped {
+	s := &shaped{fence: form.NewFence(m.Outline()), ground: m.Ground, solids: m.Solids}
+	for _, f := range m.Faces[:len(m.Faces)-1] {
+		s.walls = append(s.walls, newFace(f, index))
+	}
+	for _, one := range m.Solids {
+		s.matt = append(s.matt, newFace(model.Face{Outline: []space.Point{{}}, Normal: space.Vector{Z: 1},
+			Material: walls.Wall{Kind: walls.Diffuse, Reflectance: one.Reflectance}}, index))
+	}
+	return s
+}
+
+// face returns the face of a side that a photon has come to.
+func (t *tracer) face(side model.Side) *face {
+	switch {
+	case side < allFaces:
+		return &t.faces[side]
+	case side < firstWall:
+		return &t.hit
+	}
+	return &t.shaped.walls[side-firstWall]
+}
+
+// entry is the entry of what a side keeps.
+func (t *tracer) entry(side model.Side) *light {
+	switch side {
+	case model.Ground, onSlope:
+		return &t.balance.Floor
+	case onSolid:
+		return &t.balance.Obstacles
+	}
+	return &t.balance.Walls
+}
+
+// shapedAhead returns how far a photon under water flies in a shaped tank until it meets surface, ground, a wall or a
+// solid, and which.
+func (t *tracer) shapedAhead(p *photon) (s float64, what model.Side) {
+	w := t.shaped
+	s, what = math.MaxFloat64, atSurface
+	if p.d.Z > 0 {
+		s = (t.depthM - p.at.Z) / p.d.Z
+	} else if p.d.Z < 0 && w.ground == nil {
+		s, what = -p.at.Z/p.d.Z, model.Ground
+	}
+	if way, edge := w.fence.Next(p.at, p.d, s, false); edge >= 0 {
+		s, what = way, firstWall+model.Side(edge)
+	}
+	if w.ground != nil {
+		if way, n := w.ground.First(p.at, p.d, s); way < s {
+			s, what = way, onSlope
+			t.strike(&t.faces[model.Ground], p, s, n)
+		}
+	}
+	for i := range w.solids {
+		if way, n := w.solids[i].First(p.at, p.d, s); way < s {
+			s, what = way, onSolid
+			t.strike(&w.matt[i], p, s, n)
+		}
+	}
+	return s, what
+}
+
+// strike readies the face that a photon comes to after a way of s metres: what it is made of, and its normal there.
+func (t *tracer) strike(of *face, p *photon, s float64, n space.Vector) {
+	t.hit = *of
+	t.hit.Normal = n
+	t.hit.OffsetM = n.X*(p.at.X+s*p.d.X) + n.Y*(p.at.Y+s*p.d.Y) + n.Z*(p.at.Z+s*p.d.Z)
+	t.hit.right, t.hit.up = across(n)
+}
+
+// beside tells whether a place is beside the tank, as seen by who goes on from there in a direction.
+func (w *world) beside(at space.Point, d space.Vector) bool {
+	if w.shaped == nil {
+		return w.Outside(at)
+	}
+	return !w.shaped.fence.Holds(at, d)
+}
+
+// nextDry is model.Tank.NextWall for any tank. Who leaves over the rim and gets in over it again meets no wall there.
+func (w *world) nextDry(at space.Point, d space.Vector, within float64) (s float64, side model.Side) {
+	if w.shaped == nil {
+		return w.NextWall(at, d, within)
+	}
+	fence, out, left := w.shaped.fence, w.beside(at, d), false
+	s, side = within, -1
+	for way := 0.0; ; {
+		on, edge := fence.Next(at, d, within-way, out)
+		if edge < 0 {
+			return s, side
+		}
+		at, way = space.Point{X: at.X + on*d.X, Y: at.Y + on*d.Y, Z: at.Z + on*d.Z}, way+on
+		switch over := at.Z >= w.rimM; {
+		case over && !out && !fence.Convex():
+			s, side, out, left = way, firstWall+model.Side(edge), true, true
+		case over && left:
+			s, side, out, left = within, -1, false, false
+		default:
+			return way, firstWall + model.Side(edge)
+		}
+	}
+}
+
+// atWall is model.Tank.AtWall for any tank.
+func (t *tracer) atWall(p *photon, side model.Side) (enters, lost bool) {
+	if t.shaped == nil {
+		return t.AtWall(p.at, p.d, side, t.rimM)
+	}
+	n := &t.face(side).Normal
+	enters = p.d.X*n.X+p.d.Y*n.Y > 0
+	return enters, enters != (p.at.Z >= t.rimM)
+}

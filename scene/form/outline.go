@@ -1,0 +1,115 @@
+// Package form is the pure geometry of tanks that are no upright box, and of what stands in them, in the tank's axes
+// (package space) and in metres: outlines seen from above, grounds that are not level, solid things. It knows no light
+// and no file. Next: package scene for the keys that describe them, package trace for the flights that meet them.
+package form
+
+import (
+	"math"
+
+	"fathomlux/scene/space"
+)
+
+// Corner is one corner of an outline.
+type Corner struct{ XM, YM float64 }
+
+// Outline is a tank's inside seen from above: corners in order, counter-clockwise, with arcs cut into chords. The zero
+// Outline stands for the rectangle of the tank's length and width.
+type Outline struct {
+	Corners []Corner
+	Edges   []int // number of the edge, as it was written, that goes on from each corner
+}
+
+// Empty tells whether the outline is none of its own: the rectangle.
+func (o Outline) Empty() bool { return len(o.Corners) == 0 }
+
+// next is the corner after one.
+func (o Outline) next(i int) Corner { return o.Corners[(i+1)%len(o.Corners)] }
+
+// AreaM2 is the area inside.
+func (o Outline) AreaM2() float64 {
+	area, _ := middle(o.Corners)
+	return area
+}
+
+// Size is the length along x and the width along y of the rectangle about the outline, whose corner is the origin.
+func (o Outline) Size() (lengthM, widthM float64) {
+	for _, c := range o.Corners {
+		lengthM, widthM = max(lengthM, c.XM), max(widthM, c.YM)
+	}
+	return lengthM, widthM
+}
+
+// Holds tells whether a place is inside, whatever its height; of one on an edge either may be told.
+func (o Outline) Holds(at space.Point) (inside bool) {
+	for i, a := range o.Corners {
+		if b := o.next(i); crosses(a, b, at) {
+			inside = !inside
+		}
+	}
+	return inside
+}
+
+// crosses tells whether the edge from a to b crosses what lies right of a place on its level.
+func crosses(a, b Corner, at space.Point) bool {
+	return (a.YM > at.Y) != (b.YM > at.Y) && at.X < a.XM+(at.Y-a.YM)/(b.YM-a.YM)*(b.XM-a.XM)
+}
+
+// Within returns the part of an area that is inside the outline: how large it is, and its middle.
+func (o Outline) Within(a space.Area) (areaM2 float64, mid Corner) {
+	list := o.Corners
+	for _, cut := range [4]struct{ x, y, offM float64 }{
+		{1, 0, a.FromXM}, {-1, 0, -a.ToXM}, {0, 1, a.FromYM}, {0, -1, -a.ToYM}} {
+		off := func(c Corner) float64 { return cut.x*c.XM + cut.y*c.YM - cut.offM }
+		var kept []Corner // by Sutherland and Hodgman
+		for i, c := range list {
+			n := list[(i+1)%len(list)]
+			here, there := off(c), off(n)
+			if here >= 0 {
+				kept = append(kept, c)
+			}
+			if (here >= 0) != (there >= 0) {
+				s := here / (here - there)
+				kept = append(kept, Corner{c.XM + s*(n.XM-c.XM), c.YM + s*(n.YM-c.YM)})
+			}
+		}
+		list = kept
+	}
+	return middle(list)
+}
+
+// middle returns the area and the centre of gravity of a polygon.
+func middle(list []Corner) (areaM2 float64, mid Corner) {
+	if len(list) < 3 {
+		return 0, mid
+	}
+	from := list[0] // near the rest, so that little cancels
+	for i := 1; i < len(list)-1; i++ {
+		a, b := list[i], list[i+1]
+		ax, ay, bx, by := a.XM-from.XM, a.YM-from.YM, b.XM-from.XM, b.YM-from.YM
+		part := (ax*by - ay*bx) / 2
+		areaM2 += part
+		mid.XM, mid.YM = mid.XM+part*(ax+bx)/3, mid.YM+part*(ay+by)/3
+	}
+	if areaM2 <= 0 {
+		return 0, Corner{}
+	}
+	return areaM2, Corner{from.XM + mid.XM/areaM2, from.YM + mid.YM/areaM2}
+}
+
+// convex tells whether no straight way between two places inside leaves the outline.
+func (o Outline) convex() bool {
+	for i, a := range o.Corners {
+		b, c := o.next(i), o.next((i+1)%len(o.Corners))
+		if (b.XM-a.XM)*(c.YM-b.YM)-(b.YM-a.YM)*(c.XM-b.XM) < -1e-12 {
+			return false
+		}
+	}
+	return true
+}
+
+// Normal returns the level direction to the inside of the edge that goes on from a corner.
+func (o Outline) Normal(i int) space.Vector {
+	a, b := o.Corners[i], o.next(i)
+	long := math.Hypot(b.XM-a.XM, b.YM-a.YM)
+	return space.Vector{X: (a.YM - b.YM) / long, Y: (b.XM - a.XM) / long}
+}
