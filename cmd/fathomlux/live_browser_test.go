@@ -259,21 +259,25 @@ func TestLiveLayout(t *testing.T) {
 			}
 			b.keep(fmt.Sprintf("%s-%d.png", example, size[0]))
 		}
-		pale := evaluate[string](b, `getComputedStyle(document.body).backgroundColor`)
+		light := evaluate[string](b, `getComputedStyle(document.body).backgroundColor`)
 		b.do(dark)
 		b.settle()
-		if night := evaluate[string](b, `getComputedStyle(document.body).backgroundColor`); night == pale {
-			t.Errorf("%s: the dark page is %s too", example, pale)
+		if night := evaluate[string](b, `getComputedStyle(document.body).backgroundColor`); night == light {
+			t.Errorf("%s: the dark page is %s too", example, light)
 		}
 		b.keep(example + "-dark.png")
 	}
 }
 
-// dark asks for dark pages.
-var dark = chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: "dark"}}})
-	return err
-})
+// dark and pale ask for dark and for light pages.
+var dark, pale = schemed("dark"), schemed("light")
+
+func schemed(name string) chromedp.Action[chromedp.Void] {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: name}}})
+		return err
+	})
+}
 
 // layoutExpression lists elements that are wider than the window, texts that are cut, and sections that overlap.
 const layoutExpression = `(() => {

@@ -13,8 +13,9 @@ function grip(frame, { kind, label, way, at, box, move, drop, chosen, cancel }) 
   node.show = () => {
     const { x, y } = at(), size = box?.();
     Object.assign(node.style, { left: `${frame.x(x)}px`, top: `${frame.y(y)}px`, width: size ? `${size[0] * frame.perMM}px` : "", height: size ? `${size[1] * frame.perMM}px` : "" });
-    node.setAttribute("aria-valuetext", `${way === "y" ? "y" : "x"} ${length(way === "y" ? y : x, 0.1)}`);
-    if (way !== "both") node.setAttribute("aria-valuenow", round(way === "y" ? y : x, 0.1));
+    if (way === "both") { node.setAttribute("aria-description", `x ${length(x, 0.1)}, y ${length(y, 0.1)}`); return; }
+    node.setAttribute("aria-valuetext", `${way} ${length(way === "y" ? y : x, 0.1)}`);
+    node.setAttribute("aria-valuenow", round(way === "y" ? y : x, 0.1));
   };
   const held = () => node.classList.contains("held");
   let from = null;

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"fathomlux/scene/longtest"
+)
+
+// axe is the script of axe-core, which AXE_CORE names and .ci/run takes from npm; a test is skipped where there is none.
+func axe(t *testing.T) string {
+	t.Helper()
+	path := os.Getenv("AXE_CORE")
+	if path == "" {
+		t.Skip("AXE_CORE names no script of axe-core; the pages are not held to its rules")
+	}
+	return readText(t, path)
+}
+
+// axeRun tries all rules of axe-core, those of WCAG 2.2 that are off by default too, and lists each violation with its place. In
+// the dark only colours differ.
+const axeRun = `axe.run(document, { resultTypes: ["violations"], rules: { "target-size": { enabled: true } }, RULES }).then((found) =>
+	found.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + ": " + n.failureSummary.replace(/\s+/g, " "))))`
+
+// passes holds what a tab shows to the rules, in light and in dark.
+func (b tab) passes(script, what string) {
+	b.Helper()
+	for _, scheme := range []struct {
+		name, rules string
+		switched    chromedp.Action[chromedp.Void]
+	}{{"light", "", pale}, {"dark", `runOnly: ["color-contrast"]`, dark}} {
+		b.do(scheme.switched)
+		evaluate[any](b, script+"; null")
+		found, err := chromedp.Run(b.ctx, chromedp.Evaluate[[]string](strings.Replace(axeRun, "RULES", scheme.rules, 1), chromedp.EvalAwaitPromise))
+		if err != nil {
+			b.Fatalf("%s, %s: %v", what, scheme.name, err)
+		}
+		for _, one := range found {
+			b.Errorf("%s, %s: %s", what, scheme.name, one)
+		}
+		b.keep(fmt.Sprintf("axe-%s-%s.png", strings.ReplaceAll(what, " ", "-"), scheme.name))
+	}
+}
+
+// TestPagesPassAxe holds the first screen, the form with faults, the cards of lights, the page of a scene with all its folds,
+// each of its sheets and its text, and the report to the rules of axe-core.
+func TestPagesPassAxe(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
+	script := axe(t)
+	t.Parallel()
+	browser(t)
+	b := emptyTab(t, startBrowser(t), 1280, 900)
+	file := dimFoyer(t)
+	b.do(chromedp.Navigate(serveLive(t, filepath.Dir(file))))
+	b.waitFor(`document.body.dataset.state === "idle"`)
+	b.passes(script, "first screen")
+	evaluate[bool](b, `document.querySelector("#tank details").open = true`)
+	evaluate[any](b, `document.querySelector("#goals label:last-child input").click()`)
+	b.typeIn("depth", "900")
+	b.press("#lights")
+	b.waitFor(`document.activeElement.id === "depth"`)
+	b.passes(script, "form with faults")
+	b.typeIn("depth", "200")
+	evaluate[any](b, `document.querySelector("#goals label:first-child input").click()`)
+	b.typeIn("first-only", "quad-neutral,round-60")
+	b.typeIn("first-rows", "1")
+	b.press("#lights")
+	b.arrives(`document.activeElement.textContent === "Take this light"`)
+	b.passes(script, "cards of lights")
+	b.do(chromedp.Navigate(serveLive(t, file)))
+	b.settle()
+	b.waitFor(`Boolean(document.body.dataset.checked)`)
+	b.passes(script, "page of a scene")
+	evaluate[any](b, `for (const d of document.querySelectorAll("details")) d.open = true`)
+	b.passes(script, "page with its folds open")
+	for _, name := range evaluate[[]string](b, `[...document.querySelectorAll("#chips .chip")].map((c) => c.dataset.sheet)`) {
+		evaluate[any](b, fmt.Sprintf(`document.querySelector('#chips [data-sheet="%s"]').click()`, name))
+		b.waitFor(`document.getElementById("sheet").hidden || !document.getElementById("sheet-picture").hidden || !document.getElementById("sheet-text").hidden`)
+		b.passes(script, "sheet "+cmp.Or(name, "slice"))
+	}
+	b.press("#pin")
+	b.passes(script, "pinned")
+	b.press("#open-text")
+	b.waitFor(`Boolean(document.getElementById("text-says")?.textContent)`)
+	b.passes(script, "text of the scene")
+	r, _ := openReport(t, foyerPage(t))
+	r.passes(script, "report")
+}
