@@ -19,6 +19,18 @@ rails: [{length: 500 mm, above_water: 150 mm, modules: [{part: quad-neutral, opt
 ambient: {hood: {length: 700 mm, width: 350 mm, height: 200 mm, inside: 0.7}}
 `
 
+// stony is a tank with things in it.
+const stony = `tank:
+  things:
+    - {name: stone, shape: ellipsoid, at: [300 mm, 150 mm], size: [100 mm, 60 mm, 40 mm], reflectance: 0.3}
+    - {rocks: {x: 50..200 mm, y: 50..250 mm, height: 100 mm, seed: 3}}
+  length: 600 mm
+  width: 300 mm
+  height: 400 mm
+  water: {depth: 360 mm}
+rails: [{length: 500 mm, above_water: 150 mm, modules: [{part: quad-neutral, optic: round-60, x: 300 mm, current: 350 mA}]}]
+`
+
 // wrong are scenes with their faults: the sound scene with pairs of texts replaced, or a whole text of its own.
 var wrong = []struct {
 	name, text string
@@ -70,7 +82,31 @@ var wrong = []struct {
 	{name: "two walls in one", pairs: []string{"{mirror: 90 %}", "{mirror: 0.9, paint: 0.1}"}, want: "foyer.yaml:7:47: tank.walls.right: give exactly one of film, paint, diffuse, mirror"},
 	{name: "neither wall", pairs: []string{"{mirror: 90 %}", "{}"}, want: "foyer.yaml:7:47: tank.walls.right: give exactly one of film, paint, diffuse, mirror"},
 	{name: "reflectance above 1", pairs: []string{"{diffuse: 0.25}", "{diffuse: 25}"}, want: "tank.floor.diffuse: 25 is out of range; give a number from 0 to 1"},
-	{name: "floor without a share", pairs: []string{"{diffuse: 0.25}", "{}"}, want: "foyer.yaml:8:10: tank.floor.diffuse: missing; give a number such as 0.25 (share that the substrate reflects: dark 0.1, sand"},
+	{name: "floor of two kinds", pairs: []string{"{diffuse: 0.25}", "{diffuse: 0.25, film: 0.3}"}, want: "tank.floor.film: diffuse and film exclude each other"},
+	{name: "slope with one end", pairs: []string{"{diffuse: 0.25}", "{front: 20 mm}"}, want: "foyer.yaml:8:10: tank.floor.back: missing beside the other values; give a length such as 30 mm (height of the ground along the back wall)"},
+	{name: "slope below zero", pairs: []string{"{diffuse: 0.25}", "{left: 20 mm, right: -5 mm}"}, want: "tank.floor.right: -5 mm is out of range; give a length from 0 mm to 20 m"},
+	{name: "slope above the water", pairs: []string{"{diffuse: 0.25}", "{front: 20 mm, back: 440 mm}"}, want: "foyer.yaml:8:31: tank.floor.back: the ground rises 420 mm over its lowest place, above the water, which is 420 mm deep there"},
+	{name: "slope of a pane", pairs: []string{"{diffuse: 0.25}", "{film: 0.3, front: 0 mm, back: 9 mm}"}, want: "tank.floor.front: film and front exclude each other"},
+	{name: "heights above the water", pairs: []string{"{diffuse: 0.25}", "{heights: [[0 mm, 0 mm], [1 mm, 600 mm]]}"}, want: "tank.floor.heights: the ground rises 600 mm"},
+	{name: "ragged heights", pairs: []string{"{diffuse: 0.25}", "{heights: [[0 mm, 0 mm], [1 mm, 2 mm, 3 mm]]}"}, want: "tank.floor.heights[1]: row 2 has 3 heights, the first has 2"},
+	{name: "33 rows of heights", pairs: []string{"{diffuse: 0.25}", "{heights: [" + strings.Repeat("[0 mm, 1 mm], ", 33) + "]}"}, want: "tank.floor.heights: 33 items are too many; at most 32 are allowed"},
+	{name: "33 heights in a row", pairs: []string{"{diffuse: 0.25}", "{heights: [[1 mm, 2 mm], [" + strings.Repeat("0 mm, ", 33) + "]]}"}, want: "tank.floor.heights[1]: 33 items are too many"},
+	{name: "heights in no file", pairs: []string{"{diffuse: 0.25}", "{heights: ground.csv}"}, want: "tank.floor.heights: the heights of the ground, ground.csv: "},
+	{name: "thing of no kind", text: stony, pairs: []string{"shape: ellipsoid", "turn: 0 deg"}, want: "foyer.yaml:3:7: tank.things[0]: give exactly one of shape, rocks"},
+	{name: "thing without a size", text: stony, pairs: []string{", size: [100 mm, 60 mm, 40 mm]", ""}, want: "tank.things[0].size: missing beside the other values"},
+	{name: "thing outside the tank", text: stony, pairs: []string{"at: [300 mm, 150 mm]", "at: [580 mm, 150 mm]"}, want: "foyer.yaml:3:7: tank.things[0]: it reaches 30 mm out of the tank, whose inside is 600 mm x 300 mm"},
+	{name: "thing turned outside the tank", text: stony, pairs: []string{"at: [300 mm, 150 mm]", "at: [300 mm, 40 mm], turn: 90 deg"}, want: "tank.things[0]: it reaches 10 mm out of the tank"},
+	{name: "thing above the rim", text: stony, pairs: []string{"60 mm, 40 mm]", "60 mm, 410 mm]"}, want: "tank.things[0]: it ends at a height of 410 mm, not below the rim at 400 mm; make it lower"},
+	{name: "thing in the ground", text: stony, pairs: []string{"at: [300 mm, 150 mm]", "at: [300 mm, 150 mm, -50 mm]"}, want: "tank.things[0]: it ends at a height of -10 mm, under the ground; lift it"},
+	{name: "thing that shines", text: stony, pairs: []string{"reflectance: 0.3", "reflectance: 1.3"}, want: "tank.things[0].reflectance: 1.3 is out of range"},
+	{name: "thing around a rail", text: stony, pairs: []string{"60 mm, 40 mm]", "60 mm, 390 mm]", "above_water: 150 mm", "above_water: 20 mm"}, want: "foyer.yaml:3:7: tank.things[0]: stone stands in the space of rail 1; make it lower or lift the rail"},
+	{name: "brace around a rail", text: stony, pairs: []string{"things:", "braces: [{x: 300 mm, width: 60 mm, thickness: 10 mm, reflectance: 0.5}]\n  things:", "above_water: 150 mm", "above_water: 35 mm"}, want: "tank: brace 1 stands in the space of rail 1"},
+	{name: "heap on a line", text: stony, pairs: []string{"x: 50..200 mm", "x: 50 mm"}, want: "tank.things[1].rocks.x: a heap takes 10 mm or more; give both ends, as in 100..400 mm"},
+	{name: "heap outside the tank", text: stony, pairs: []string{"x: 50..200 mm", "x: 500..700 mm"}, want: "tank.things[1]: it reaches "},
+	{name: "heap with a place", text: stony, pairs: []string{"rocks: {", "at: [1 mm, 1 mm], rocks: {"}, want: "tank.things[1].at: rocks and at exclude each other"},
+	{name: "rim without an opening", text: stony, pairs: []string{"things:", "rim: {width: 150 mm, thickness: 10 mm}\n  things:"}, want: "foyer.yaml:2:16: tank.rim.width: 150 mm from each side leaves no opening between walls that are 300 mm apart"},
+	{name: "brace outside the tank", text: stony, pairs: []string{"things:", "braces: [{y: 290 mm, width: 60 mm, thickness: 10 mm}]\n  things:"}, want: "tank.braces[0].y: the brace reaches out of the tank; inside, y runs from 0 mm to 300 mm"},
+	{name: "rim down to the floor", text: stony, pairs: []string{"things:", "rim: {width: 15 mm, thickness: 400 mm}\n  things:"}, want: "tank.rim.thickness: 400 mm is not less than the tank's height, 400 mm"},
 	{name: "cover of wood", pairs: []string{"material: glass", "material: low iron glass"}, want: `did you mean "low-iron glass"?`},
 	{name: "cover under water", pairs: []string{"above_water: 30 mm", "above_water: -1 mm"}, want: "tank.cover.above_water: -1 mm is out of range"},
 	{name: "flat point", pairs: []string{"to: [560 mm, 430 mm, 470 mm]", "to: [560 mm, 430 mm]"}, want: "foyer.yaml:11:55: tank.obstacles[0].to: the list is too short; give at least 3"},

@@ -79,9 +79,11 @@ func (r *reader) read(root document.Node) {
 	base := filepath.Base(r.scene.File)
 	r.scene.Title, r.scene.FluxFactor = document.Visible(strings.TrimSuffix(base, filepath.Ext(base))), 1
 	f.Fill(r.scene)
-	r.tank(f.Open("tank"))
+	tank := f.Open("tank")
+	r.tank(tank)
 	told := r.report.Told()
 	r.rails(f)
+	r.aroundRails(tank)
 	sound := told == r.report.Told()
 	r.unusedOptics()
 	r.ambient(f.Open("ambient"))

@@ -27,6 +27,9 @@ func (r *reader) tank(f key.Fields) {
 	for i, one := range f.Rows("obstacles") {
 		t.Obstacles = append(t.Obstacles, r.obstacle(one, i))
 	}
+	r.ground(f.Open("floor"))
+	r.frame(f)
+	r.things(f)
 }
 
 func readWall(walls key.Fields, side string) Wall {

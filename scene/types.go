@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"fathomlux/scene/finding"
+	"fathomlux/scene/form"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
 )
@@ -89,8 +90,11 @@ type Tank struct {
 	Water                    Water
 	Walls                    Walls
 	FloorReflectance         float64 // diffuse, 0 to 1
-	Cover                    *Cover  // nil for an open tank
+	FloorPane                bool    // a bare bottom pane with a gap of air to what reflects under it, in place of a substrate
+	Ground                   form.Ground
+	Cover                    *Cover // nil for an open tank
 	Obstacles                []Obstacle
+	Things                   []Thing
 }
 
 // RimAboveWaterM returns the height of the rim above the water surface.
@@ -160,6 +164,13 @@ const (
 type Obstacle struct {
 	Name string
 	Box  space.Box
+}
+
+// Thing stands in the tank: one solid, or several as one heap, which send Reflectance of their light back diffusely.
+type Thing struct {
+	Name        string
+	Solids      []form.Solid
+	Reflectance float64
 }
 
 // Rail is a bar along x with its modules.

@@ -18,8 +18,10 @@ var (
 	DiffuseIsPaint = &Code{"diffuse-is-paint", Warning, "taken as paint on the glass, which ends its mirroring; write " +
 		"paint for that, or film where a film or card stands behind the glass with a gap of air, which sends back more"}
 	CoverTouchesWater = &Code{"cover-touches-water", Warning, "the cover touches the water"}
-	BoxOutsideTank    = &Code{"box-outside-tank", Warning, "the box stands outside the tank"}
-	HoodTooSmall      = &Code{"hood-too-small", Warning, "the hood is {} {}, less than the {} that the rails take"}
+	HeightsFromLowest = &Code{"heights-from-lowest", Note, "the lowest ground is given as {}; all heights, and the water's " +
+		"depth, count from there, and so do rails and things"}
+	BoxOutsideTank = &Code{"box-outside-tank", Warning, "the box stands outside the tank"}
+	HoodTooSmall   = &Code{"hood-too-small", Warning, "the hood is {} {}, less than the {} that the rails take"}
 
 	// Rails and modules.
 	RailBelowRim = &Code{"rail-below-rim", Warning,

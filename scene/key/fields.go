@@ -191,7 +191,11 @@ func (f Fields) Open(name string) Fields {
 
 // Items returns the places of the items of a list; where they are too few or too many, none, and it adds a fault.
 func (f Fields) Items(name string) []document.Node {
-	n, s := f.Need(name), f.table.Row(name).Shape.alternative(List)
+	return f.table.Row(name).Shape.alternative(List).Items(f.Need(name))
+}
+
+// Items returns the places of the items of a list at n, see Fields.Items.
+func (s Shape) Items(n document.Node) []document.Node {
 	items := n.Items()
 	switch least, most := int(s.Range.Low), int(s.Range.High); {
 	case len(items) < least && n.IsSequence():
