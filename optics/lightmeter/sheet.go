@@ -5,58 +5,92 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 )
 
 const (
-	seriesDepths = 6    // of a depth series, down to the floor
-	shallowM     = 0.02 // of the first of them: a sensor's body needs room
+	seriesDepths = 6    // of a depth series, down to the floor; between them lie as many more to choose from
+	shallowM     = 0.02 // the first of them: a sensor's body needs room
 	besideM      = 0.03 // room of a hand beside an obstacle
-	nudgeM       = 0.01 // how far a sensor may be off its place, for choosing the place of the series
+	nudgeM       = 0.01 // how far a sensor may be off its place
+	cornerShare  = 0.25 // of length and width: a place nearer to two sides is in a corner
 )
 
-// Sheet returns where to hold a light meter: the measurement grid of the lighting standards on the goal's plane, and a
-// series in depth at that point of the grid, or under a module, where the light changes least from place to place, of
-// those where it falls with depth: beside a beam it rises, and says little of the water.
+// Sheet returns where to hold a light meter: the most telling places of the measurement grid of the lighting standards
+// on the goal's plane, and of a series in depth at that point of the grid, or under a module, where the light changes
+// least from place to place, of those out of the corners where it falls with depth: beside a beam it rises, and says
+// little of the water.
 func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterSheet, error) {
 	warm, _ := optics.Warmed(sc, false)
 	plane, depth := optics.JudgedPlane(sc), sc.Tank.Water.DepthM
-	out := &result.MeterSheet{Plane: plane.Name, Quantity: optics.Shown(sc.Goal)}
-	g := result.StandardGrid(sc.Tank.LengthM, sc.Tank.WidthM)
-	solid := optics.SolidCells(sc, plane.DepthM, g)
-	for i := range g.Cells() {
-		out.Grid = append(out.Grid, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: plane.DepthM,
-			Inside: solid.Closed(i)})
-	}
+	out := &result.MeterSheet{Plane: plane.Name, Quantity: optics.Shown(sc.Goal), ReadingError: usualReadingError}
 	first := math.Min(shallowM, depth/10)
-	series := make([]float64, seriesDepths)
-	for k := range series {
-		series[k] = first + (depth-first)*float64(k)/(seriesDepths-1)
+	depths := floats.Span(make([]float64, 2*seriesDepths-1), first, depth)
+	even := make([]float64, seriesDepths)
+	for k := range even {
+		even[k] = depths[2*k]
 	}
-	places := slices.Clone(out.Grid)
-	for _, rm := range optics.Modules(sc) {
-		if p := (result.SheetPlace{XM: rm.Module.XM, YM: rm.Rail.YM, DepthM: plane.DepthM}); p.XM > 0 &&
-			p.XM < sc.Tank.LengthM && p.YM > 0 && p.YM < sc.Tank.WidthM {
-			places = append(places, p)
-		}
-	}
-	best, err := calmest(ctx, warm, open(sc, places), series, workers)
+	grid := gridPlaces(sc, plane.DepthM)
+	best, err := calmest(ctx, warm, open(sc, append(slices.Clone(grid), underModules(sc, plane.DepthM)...)), even, workers)
 	if err != nil {
 		return nil, err
 	}
-	for _, best.DepthM = range series {
-		out.Series = append(out.Series, best)
+	places := grid
+	for _, best.DepthM = range depths {
+		places = append(places, best)
 	}
+	d, err := newDesign(ctx, warm, places, out.Quantity, workers)
+	if err != nil {
+		return nil, err
+	}
+	enough := make([]int, len(grid)+seriesDepths)
+	for i := range enough {
+		enough[i] = i + max(0, i-len(grid))
+	}
+	for _, i := range d.choose(enough) {
+		if i < len(grid) {
+			out.Places = append(out.Places, places[i])
+		} else {
+			out.Series = append(out.Series, places[i])
+		}
+	}
+	out.FactorError, out.PerMError = d.error(light), d.error(absorption)
 	return out, nil
 }
 
-// open returns the places that no obstacle stands at or hangs over; all of them where there are no others.
+// gridPlaces are the points of the measurement grid that no obstacle holds.
+func gridPlaces(sc *scene.Scene, depthM float64) (list []result.SheetPlace) {
+	g := result.StandardGrid(sc.Tank.LengthM, sc.Tank.WidthM)
+	solid := optics.SolidCells(sc, depthM, g)
+	for i := range g.Cells() {
+		if !solid.Closed(i) {
+			list = append(list, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: depthM})
+		}
+	}
+	return list
+}
+
+// underModules are the places below the modules that are over the tank.
+func underModules(sc *scene.Scene, depthM float64) (list []result.SheetPlace) {
+	for _, rm := range optics.Modules(sc) {
+		if p := (result.SheetPlace{XM: rm.Module.XM, YM: rm.Rail.YM, DepthM: depthM}); p.XM > 0 &&
+			p.XM < sc.Tank.LengthM && p.YM > 0 && p.YM < sc.Tank.WidthM {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// open returns the places out of the corners that no obstacle stands at or hangs over; all of them where there are no
+// others.
 func open(sc *scene.Scene, places []result.SheetPlace) []result.SheetPlace {
 	var free []result.SheetPlace
 	for _, p := range places {
-		clear := true
+		clear := away(p.XM, sc.Tank.LengthM) || away(p.YM, sc.Tank.WidthM)
 		for _, o := range sc.Tank.Obstacles {
 			b := o.Box
 			clear = clear && (p.XM < b.Min.X-besideM || p.XM > b.Max.X+besideM || p.YM < b.Min.Y-besideM ||
@@ -72,42 +106,61 @@ func open(sc *scene.Scene, places []result.SheetPlace) []result.SheetPlace {
 	return free
 }
 
+// away tells whether a place is away from both ends of a length.
+func away(atM, lengthM float64) bool {
+	return atM >= cornerShare*lengthM && atM <= (1-cornerShare)*lengthM
+}
+
 // calmest returns the place at which a small step aside changes the light least, at the worst of some rising depths, of
 // those places where the light falls from each depth to the next; where there is none, the place where it rises least.
 // Places with less than half the mean light at the deepest do not count.
 func calmest(ctx context.Context, sc *scene.Scene, places []result.SheetPlace, depthsM []float64,
 	workers int) (result.SheetPlace, error) {
-	steps := [][2]float64{{0, 0}, {nudgeM, 0}, {-nudgeM, 0}, {0, nudgeM}, {0, -nudgeM}}
 	var points []optics.Point
 	for _, p := range places {
-		for _, depthM := range depthsM {
-			for _, s := range steps {
-				points = append(points, optics.Point{X: p.XM + s[0], Y: p.YM + s[1], DepthM: depthM})
-			}
+		for _, p.DepthM = range depthsM {
+			points = append(points, nudged(p)...)
 		}
 	}
-	light, err := optics.NewPoints(ctx, sc, points, optics.Options{Workers: workers})
+	lux, err := lightAt(ctx, sc, points, workers)
 	if err != nil {
 		return result.SheetPlace{}, err
 	}
-	lux, _, err := light.At(ctx, sc.Tank.Water.ExtraAbsorbPerM)
-	if err != nil {
-		return result.SheetPlace{}, err
-	}
-	per := len(depthsM) * len(steps)
+	per := len(depthsM) * nudges
 	var mean float64
 	for i := range places {
-		mean += lux[(i+1)*per-len(steps)] / float64(len(places))
+		mean += lux[(i+1)*per-nudges] / float64(len(places))
 	}
 	best, leastRise, leastChange := places[len(places)/2], math.Inf(1), math.Inf(1)
 	for i, p := range places {
 		here := lux[i*per : (i+1)*per]
-		rise, change := unrest(here, len(steps), 1e-9*mean+math.SmallestNonzeroFloat64)
-		if here[per-len(steps)] >= mean/2 && (rise < leastRise || rise == leastRise && change < leastChange) {
+		rise, change := unrest(here, nudges, 1e-9*mean+math.SmallestNonzeroFloat64)
+		if here[per-nudges] >= mean/2 && (rise < leastRise || rise == leastRise && change < leastChange) {
 			best, leastRise, leastChange = p, rise, change
 		}
 	}
 	return best, nil
+}
+
+// nudges is how many places a sensor may be at that is to be held at one.
+const nudges = 5
+
+// nudged returns a place and those around it at which a sensor may be.
+func nudged(p result.SheetPlace) (list []optics.Point) {
+	for _, s := range [nudges][2]float64{{0, 0}, {nudgeM, 0}, {-nudgeM, 0}, {0, nudgeM}, {0, -nudgeM}} {
+		list = append(list, optics.Point{X: p.XM + s[0], Y: p.YM + s[1], DepthM: p.DepthM})
+	}
+	return list
+}
+
+// lightAt computes the illuminance at some places in the scene's own water.
+func lightAt(ctx context.Context, sc *scene.Scene, points []optics.Point, workers int) ([]float64, error) {
+	light, err := optics.NewPoints(ctx, sc, points, optics.Options{Workers: workers})
+	if err != nil {
+		return nil, err
+	}
+	lux, _, err := light.At(ctx, sc.Tank.Water.ExtraAbsorbPerM)
+	return lux, err
 }
 
 // unrest returns how far the light of one place rises at most from one depth to the next, 0 where it falls, and how far

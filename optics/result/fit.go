@@ -52,17 +52,19 @@ type Fit struct {
 }
 
 // SheetPlace is a place at which a meter is to be held.
-type SheetPlace struct {
-	XM, YM, DepthM float64
-	Inside         bool // an obstacle, so that no sensor can be held there
-}
+type SheetPlace struct{ XM, YM, DepthM float64 }
 
-// MeterSheet is where to measure: a grid on the goal's plane, front row first, and a series in depth at one place.
+// MeterSheet is where to measure: places on the goal's plane, front first, and a series in depth at one place. The
+// errors are the standard errors of what a fit to readings there finds, as long as each reading is off by its usual
+// error alone.
 type MeterSheet struct {
-	Plane    string // of the grid
-	Quantity Quantity
-	Grid     []SheetPlace
-	Series   []SheetPlace
+	Plane        string // of the places that are not of the series
+	Quantity     Quantity
+	Places       []SheetPlace
+	Series       []SheetPlace
+	FactorError  float64 // of the light over that of the scene, a share
+	PerMError    float64 // of the water's extra absorption, 1/m
+	ReadingError float64 // that was counted with, a share
 }
 
 // Tolerance says how much the light of one plane may differ from what was computed when the tank is built within its
