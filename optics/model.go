@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
+	"fathomlux/scene/form"
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/photometry"
@@ -54,7 +55,25 @@ func emptyModel(sc *scene.Scene) *model.Model {
 	for _, o := range t.Obstacles {
 		st.Boxes = append(st.Boxes, o.Box)
 	}
+	addForms(st, tank, t)
 	return st
+}
+
+// addForms adds a ground that is not level, things and a bare bottom pane to the model of an upright tank.
+func addForms(st *model.Model, tank model.Tank, t scene.Tank) {
+	if t.Ground.Level() && len(t.Things) == 0 && !t.FloorPane {
+		return
+	}
+	st.Faces = tank.Upright(t.Water.DepthM)
+	if !t.Ground.Level() {
+		st.Ground = &t.Ground
+	}
+	if t.FloorPane {
+		st.Faces[len(st.Faces)-1].Material = wall(scene.Wall{Kind: scene.FilmWall, Reflectance: t.FloorReflectance}, t.Walls)
+	}
+	for _, one := range t.Things {
+		st.Solids = append(st.Solids, model.Solid{Pile: form.NewPile(one.Solids), Reflectance: one.Reflectance})
+	}
 }
 
 // hoodOf returns the hood of a scene as light sees it, nil where none reflects. It stands over the tank's middle.

@@ -21,7 +21,8 @@ type tankKey struct {
 	walls                                   scene.Walls
 	cover                                   scene.Cover
 	hood                                    model.Hood
-	obstacles                               string
+	pane                                    bool   // a bare bottom pane
+	obstacles, forms                        string // boxes; ground and things
 }
 
 func tankKeyOf(sc *scene.Scene, depthM float64) tankKey {
@@ -36,6 +37,12 @@ func tankKeyOf(sc *scene.Scene, depthM float64) tankKey {
 	}
 	for _, o := range t.Obstacles {
 		key.obstacles += fmt.Sprint(o.Box)
+	}
+	if key.pane = t.FloorPane; !t.Ground.Level() {
+		key.forms = fmt.Sprint(t.Ground)
+	}
+	for _, one := range t.Things {
+		key.forms += fmt.Sprint(one.Solids, one.Reflectance)
 	}
 	return key
 }

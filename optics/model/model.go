@@ -21,7 +21,7 @@ type Model struct {
 	Water   water.Body
 	Boxes   []space.Box // opaque boxes in the tank's axes
 	Ground  Surface     // nil where it is level, at height 0
-	Solids  []Solid     // things of any form under water
+	Solids  []Solid     // things of any form
 	Spectra []photometry.Spectrum
 	Beams   []*beam.Beam
 	Sources []Source

@@ -13,9 +13,9 @@ type Surface interface {
 	First(from space.Point, direction space.Vector, withinM float64) (wayM float64, normal space.Vector)
 }
 
-// Solid is an opaque, matt thing under water; Reflectance is diffuse, 0 to 1.
+// Solid is an opaque, matt thing below rim and cover, in one piece or several; Reflectance is diffuse, 0 to 1.
 type Solid struct {
-	Surface
+	*form.Pile
 	Reflectance float64
 }
 
@@ -37,6 +37,13 @@ func Upright(o form.Outline, topM, groundReflectance float64, wall func(edge int
 		ground.Outline = append(ground.Outline, faces[i].Outline[0])
 	}
 	return append(faces, ground)
+}
+
+// Upright returns the tank's faces over water of some depth as those of its outline.
+func (t Tank) Upright(depthM float64) []Face {
+	o := form.Outline{Corners: []form.Corner{{}, {XM: t.LengthM}, {XM: t.LengthM, YM: t.WidthM}, {YM: t.WidthM}},
+		Edges: []int{int(Front), int(Right), int(Back), int(Left)}}
+	return Upright(o, depthM+t.RimM, t.FloorReflectance, func(edge int) walls.Wall { return t.Walls[edge] })
 }
 
 // Outline returns the outline of faces as Upright makes them.

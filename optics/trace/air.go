@@ -83,8 +83,7 @@ func (t *tracer) fly(p *photon, low, high float64, things model.Obstacles) bool 
 			s, face = sy, model.Front+f
 		}
 	}
-	if things != nil && things.First(p.at, p.d, s) < s {
-		t.end(p, &t.balance.Obstacles)
+	if t.struckDry(p, s, things) {
 		return false
 	}
 	if p.flights++; face < 0 && level == math.MaxFloat64 || s >= math.MaxFloat64 || p.flights > mostFlights {
@@ -100,6 +99,28 @@ func (t *tracer) fly(p *photon, low, high float64, things model.Obstacles) bool 
 	p.at.Z += p.d.Z * s
 	t.wallDry(p, face)
 	return false
+}
+
+// struckDry ends a photon at one of some boxes, or turns it back at a solid, that it meets in the air within a way of s;
+// it tells whether it has met one.
+func (t *tracer) struckDry(p *photon, s float64, things model.Obstacles) bool {
+	box := math.MaxFloat64
+	if things != nil {
+		box = things.First(p.at, p.d, s)
+	}
+	if t.shaped != nil {
+		if way := t.solidAhead(p, min(s, box)); way < min(s, box) {
+			p.at = space.Point{X: p.at.X + p.d.X*way, Y: p.at.Y + p.d.Y*way, Z: p.at.Z + p.d.Z*way}
+			p.flights++
+			t.tellLanded(p, onSolid)
+			t.meet(p, onSolid, 0, 1)
+			return true
+		}
+	}
+	if box < s {
+		t.end(p, &t.balance.Obstacles)
+	}
+	return box < s
 }
 
 // wallDry is what happens at a wall plane met in the air; it tells whether the photon goes on in or is mirrored there.

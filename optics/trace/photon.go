@@ -64,6 +64,9 @@ type tracer struct {
 	now     photon // the part that is followed
 	hit     face   // that it is on, where it is one of the ground or of a solid in a shaped tank
 
+	on     spot    // where that is on a solid
+	landed *planes // that count what lands on solids and ground; nil where none do
+
 	straightOnly bool // what a hood reflects is not followed
 }
 

@@ -3,6 +3,7 @@ package trace
 import (
 	"context"
 	"math"
+	"slices"
 	"sync"
 
 	"fathomlux/optics/parallel"
@@ -87,6 +88,9 @@ func (r *run) tracer() (*tracer, *planes) {
 	if r.options.Only == Rest {
 		t.usual = r.world.usualRest()
 	}
+	if slices.ContainsFunc(r.options.Planes, func(p Plane) bool { return p.On != Level }) {
+		t.landed = p
+	}
 	return t, p
 }
 
@@ -137,7 +141,9 @@ func (r *run) counted() (b result.Ends[light]) {
 func (r *run) relativeError() float64 {
 	worst := 0.0
 	for i := range r.sheets {
-		worst = max(worst, r.sheets[i].relativeError(r.batches, r.perHistory()))
+		if r.sheets[i].plane.On != OnSolids {
+			worst = max(worst, r.sheets[i].relativeError(r.batches, r.perHistory()))
+		}
 	}
 	return worst
 }

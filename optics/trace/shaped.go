@@ -24,17 +24,24 @@ type shaped struct {
 	ground model.Surface // nil where it is level
 	solids []model.Solid
 	matt   []face // of the solids, whose normals are those of each hit
+
+	patches [][]int // number of the first patch of each piece of each solid
 }
 
 // newShaped lays the walls and what stands between them out, in a tank with water of some index.
 func newShaped(m *model.Model, index float64) *shaped {
-	s := &shaped{fence: form.NewFence(m.Outline()), ground: m.Ground, solids: m.Solids}
+	n, s := 0, &shaped{fence: form.NewFence(m.Outline()), ground: m.Ground, solids: m.Solids}
 	for _, f := range m.Faces[:len(m.Faces)-1] {
 		s.walls = append(s.walls, newFace(f, index))
 	}
 	for _, one := range m.Solids {
 		s.matt = append(s.matt, newFace(model.Face{Outline: []space.Point{{}}, Normal: space.Vector{Z: 1},
 			Material: walls.Wall{Kind: walls.Diffuse, Reflectance: one.Reflectance}}, index))
+		var first []int
+		for k := range one.Solids {
+			first, n = append(first, n), n+one.Solids[k].PatchCount()
+		}
+		s.patches = append(s.patches, first)
 	}
 	return s
 }
@@ -80,13 +87,41 @@ func (t *tracer) shapedAhead(p *photon) (s float64, what model.Side) {
 			t.strike(&t.faces[model.Ground], p, s, n)
 		}
 	}
-	for i := range w.solids {
-		if way, n := w.solids[i].First(p.at, p.d, s); way < s {
-			s, what = way, onSolid
-			t.strike(&w.matt[i], p, s, n)
-		}
+	if way := t.solidAhead(p, s); way < s {
+		s, what = way, onSolid
 	}
 	return s, what
+}
+
+// solidAhead returns how far a photon flies until it meets a solid, math.MaxFloat64 where it meets none within a way of
+// withinM, and readies the face.
+func (t *tracer) solidAhead(p *photon, withinM float64) float64 {
+	w, s := t.shaped, math.MaxFloat64
+	for i := range w.solids {
+		if way, k, face := w.solids[i].Find(p.at, p.d, min(s, withinM)); way < s {
+			s, t.on = way, spot{i, k, face}
+		}
+	}
+	if s < math.MaxFloat64 {
+		at := space.Point{X: p.at.X + s*p.d.X, Y: p.at.Y + s*p.d.Y, Z: p.at.Z + s*p.d.Z}
+		t.strike(&w.matt[t.on.solid], p, s, w.solids[t.on.solid].Solids[t.on.piece].Normal(t.on.face, at))
+	}
+	return s
+}
+
+// spot is a face of a piece of one of the model's solids.
+type spot struct{ solid, piece, face int }
+
+// tellLanded counts a photon that has come to a face which is counted.
+func (t *tracer) tellLanded(p *photon, what model.Side) {
+	switch {
+	case t.landed == nil:
+	case what == onSlope:
+		t.landed.land(p, OnGround, 0)
+	case what == onSolid:
+		of := &t.shaped.solids[t.on.solid].Solids[t.on.piece]
+		t.landed.land(p, OnSolids, t.shaped.patches[t.on.solid][t.on.piece]+of.PatchAt(t.on.face, p.at))
+	}
 }
 
 // strike readies the face that a photon comes to after a way of s metres: what it is made of, and its normal there.

@@ -65,6 +65,7 @@ func (t *tracer) meetWet(p *photon, what model.Side) {
 	case atBox:
 		t.end(p, &t.balance.Obstacles)
 	default:
+		t.tellLanded(p, what)
 		f, kept, past := t.face(what), 0.0, 0.0
 		if cos := f.Turn(&p.at, &p.d) * t.index; f.table == nil {
 			past = f.clean

@@ -73,17 +73,39 @@ func (t *planes) fly(p *photon, s float64, _ model.Side) {
 	low, perM := p.at.Z+p.d.Z*s, 1/p.d.Z
 	for i := range t.sheets {
 		h := &t.sheets[i]
-		if h.heightM > p.at.Z || h.heightM <= low {
+		if h.heightM > p.at.Z || h.heightM <= low || h.plane.On != Level {
 			continue
 		}
 		way := (h.heightM - p.at.Z) * perM
 		path := p.pathM + way
-		ix := int((p.at.X + p.d.X*way) * h.perX)
-		iy := int((p.at.Y + p.d.Y*way) * h.perY)
-		ix, iy = min(max(ix, 0), h.nx-1), min(max(iy, 0), h.ny-1)
-		cell := &t.light[h.from+int(p.module)*h.apart+iy*h.nx+ix]
-		cell.lux += p.w * fade(p.colour.absorb*path)
-		cell.ppfd += p.w * p.micro * fade(p.colour.photons*path)
+		t.note(p, h, h.cell(p.at.X+p.d.X*way, p.at.Y+p.d.Y*way), path)
+	}
+}
+
+// cell is the number of the cell at a place of a sheet.
+func (s *sheet) cell(x, y float64) int {
+	ix, iy := int(x*s.perX), int(y*s.perY)
+	ix, iy = min(max(ix, 0), s.nx-1), min(max(iy, 0), s.ny-1)
+	return iy*s.nx + ix
+}
+
+// note counts a photon in a cell of a sheet after some path in the water.
+func (t *planes) note(p *photon, h *sheet, at int, pathM float64) {
+	cell := &t.light[h.from+int(p.module)*h.apart+at]
+	cell.lux += p.w * fade(p.colour.absorb*pathM)
+	cell.ppfd += p.w * p.micro * fade(p.colour.photons*pathM)
+}
+
+// land counts a photon that has come to a place on the ground or on a patch.
+func (t *planes) land(p *photon, on Place, patch int) {
+	for i := range t.sheets {
+		switch h := &t.sheets[i]; {
+		case h.plane.On != on:
+		case on == OnSolids && patch < h.nx:
+			t.note(p, h, patch, p.pathM)
+		case on == OnGround && t.count[p.rest]:
+			t.note(p, h, h.cell(p.at.X, p.at.Y), p.pathM)
+		}
 	}
 }
 

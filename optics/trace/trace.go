@@ -42,12 +42,25 @@ const (
 	Rest
 )
 
-// Plane is a horizontal plane to count on, 0 to the water's depth below the surface.
+// Plane is a horizontal plane to count on, 0 to the water's depth below the surface, or what light lands on instead.
 type Plane struct {
 	DepthM    float64
 	Grid      result.Grid
 	PerModule bool // keep the light of each module apart
+	On        Place
 }
+
+// Place is where light is counted.
+type Place int
+
+// The places. OnGround counts in the cells of the grid, over their level area, what lands on a ground that is not
+// level. OnSolids counts what lands on the patches of the model's solids, one after another as form.Solid.Patches has
+// them, in a grid of as many cells of 1 m2, which gives lumens: of all light, whatever Only says.
+const (
+	Level Place = iota
+	OnGround
+	OnSolids
+)
 
 // Options say what to trace, and for how long: until Photons are traced, or until the error of every plane is down to
 // Error, or until the context ends, whichever comes first.

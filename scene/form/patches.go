@@ -10,7 +10,8 @@ import (
 type Patch struct {
 	Face       string  // of Faces
 	LowM, TopM float64 // its heights
-	AreaM2     float64 // of what can be reached by light
+	AreaM2     float64 // of what light can reach
+	WholeM2    float64
 }
 
 // surface is one face of the unit form: a map of (u, v), from 0 to 1 each, onto it that stretches all of it alike.
@@ -143,6 +144,15 @@ func (s *Solid) bands(f *surface) int {
 	return int(min(max(math.Round(2*s.Half.Z/bandM), 1), mostBands))
 }
 
+// PatchCount is how many patches there are.
+func (s *Solid) PatchCount() (n int) {
+	for i := range surfaces[s.Kind] {
+		f := &surfaces[s.Kind][i]
+		n += f.nu * s.bands(f)
+	}
+	return n
+}
+
 // PatchAt returns the number of the patch of a face, see First, that a place on it belongs to.
 func (s *Solid) PatchAt(face int, at space.Point) int {
 	list, before := surfaces[s.Kind], 0
@@ -183,11 +193,13 @@ func (s *Solid) patch(f *surface, at [2]float64, n float64, open func(space.Poin
 		u := (at[0] + (float64(k%patchLines)+0.5)/patchLines) / float64(f.nu)
 		v := (at[1] + (float64(k/patchLines)+0.5)/patchLines) / n
 		p, normal := f.at(u, v)
-		place, out3 := s.world(p), s.outward(normal)
+		place, away := s.world(p), s.outward(normal)
 		out.LowM, out.TopM = min(out.LowM, place.Z), max(out.TopM, place.Z)
-		if open(space.Point{X: place.X + outsideM*out3.X, Y: place.Y + outsideM*out3.Y, Z: place.Z + outsideM*out3.Z}) {
-			x, y, z := normal.X/s.Half.X, normal.Y/s.Half.Y, normal.Z/s.Half.Z
-			out.AreaM2 += each * math.Sqrt(x*x+y*y+z*z)
+		x, y, z := normal.X/s.Half.X, normal.Y/s.Half.Y, normal.Z/s.Half.Z
+		area := each * math.Sqrt(x*x+y*y+z*z)
+		if out.WholeM2 += area; open(space.Point{X: place.X + outsideM*away.X, Y: place.Y + outsideM*away.Y,
+			Z: place.Z + outsideM*away.Z}) {
+			out.AreaM2 += area
 		}
 	}
 	return out

@@ -47,9 +47,19 @@ func NewPile(list []Solid) *Pile {
 	return p
 }
 
-// First returns how far on a straight way in a direction of unit length, and on which face, which of the solids begins
-// first; math.MaxFloat64 where none does within withinM. See Solid.First.
-func (p *Pile) First(from space.Point, d space.Vector, withinM float64) (way float64, solid, face int) {
+// First returns how far on a straight way in a direction of unit length the first of the solids begins, and its outward
+// normal there; math.MaxFloat64 where none does within withinM. See Solid.First.
+func (p *Pile) First(from space.Point, d space.Vector, withinM float64) (way float64, normal space.Vector) {
+	way, solid, face := p.Find(from, d, withinM)
+	if way == math.MaxFloat64 {
+		return way, normal
+	}
+	at := space.Point{X: from.X + way*d.X, Y: from.Y + way*d.Y, Z: from.Z + way*d.Z}
+	return way, p.Solids[solid].Normal(face, at)
+}
+
+// Find is First that tells which solid it is, and which of its faces.
+func (p *Pile) Find(from space.Point, d space.Vector, withinM float64) (way float64, solid, face int) {
 	way = math.MaxFloat64
 	low := space.Point{X: from.X + min(d.X, 0)*withinM, Y: from.Y + min(d.Y, 0)*withinM, Z: from.Z + min(d.Z, 0)*withinM}
 	high := space.Point{X: from.X + max(d.X, 0)*withinM, Y: from.Y + max(d.Y, 0)*withinM, Z: from.Z + max(d.Z, 0)*withinM}

@@ -169,7 +169,7 @@ func TestPilesFindTheFirst(t *testing.T) {
 				want, of, face = s, i, f
 			}
 		}
-		if s, i, f := form.NewPile(list).First(from, d, within); s != want || i != of || f != face {
+		if s, i, f := form.NewPile(list).Find(from, d, within); s != want || i != of || f != face {
 			t.Fatalf("solid %d at %g, not %d at %g", i, s, of, want)
 		}
 	})
