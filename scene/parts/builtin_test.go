@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fathomlux/scene/photometry"
 )
 
 // atRow returns flux (lm) and power (W) of a whole module at the current (A) through one of its dies.
@@ -88,7 +90,11 @@ func TestBuiltinLightShares(t *testing.T) {
 	lib := Builtin()
 	for _, name := range Names(lib.Modules) {
 		m := lib.Modules[name]
-		_, _, lmPerW := uv(lib.Spectra[m.Spectrum].Power.AtOrZero)
+		light, err := photometry.NewSpectrum(lib.Spectra[m.Spectrum].Power)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lmPerW := light.EfficacyOfRadiation()
 		low, high := m.FluxLm.Domain()
 		lm, w := atRow(t, m, low)
 		most := lm / w / lmPerW

@@ -3,88 +3,28 @@ package parts
 import (
 	"fmt"
 	"math"
-	"sync"
 	"testing"
 
+	"fathomlux/scene/colour"
 	"fathomlux/scene/curve"
+	"fathomlux/scene/photometry"
 )
 
-// lobe is a Gaussian whose sides have different widths.
-func lobe(nm, middle, left, right float64) float64 {
-	t := (nm - middle) * left
-	if nm > middle {
-		t = (nm - middle) * right
-	}
-	return math.Exp(-t * t / 2)
-}
-
-// matching returns the CIE 1931 colour matching functions at a wavelength by the multi-lobe fit of C. Wyman, P.-P. Sloan,
-// P. Shirley 2013, Journal of Computer Graphics Techniques 2(2), 1-11: within a few hundredths of the tables, so
-// that colour temperatures come out within 1.5 %, but 12 % low in luminance at 450 nm.
-func matching(nm float64) (x, y, z float64) {
-	x = 0.362*lobe(nm, 442.0, 0.0624, 0.0374) + 1.056*lobe(nm, 599.8, 0.0264, 0.0323) - 0.065*lobe(nm, 501.1, 0.0490, 0.0382)
-	y = 0.821*lobe(nm, 568.8, 0.0213, 0.0247) + 0.286*lobe(nm, 530.9, 0.0613, 0.0322)
-	z = 1.217*lobe(nm, 437.0, 0.0845, 0.0278) + 0.681*lobe(nm, 459.0, 0.0385, 0.0725)
-	return x, y, z
-}
-
-// uv returns the CIE 1960 chromaticity of a spectrum, and lmPerW its luminous efficacy of radiation.
-func uv(power func(nm float64) float64) (u, v, lmPerW float64) {
-	var x, y, z, all float64
-	for nm := 380.0; nm <= 780; nm++ {
-		p := power(nm)
-		dx, dy, dz := matching(nm)
-		x, y, z, all = x+p*dx, y+p*dy, z+p*dz, all+p
-	}
-	return 4 * x / (x + 15*y + 3*z), 6 * y / (x + 15*y + 3*z), 683 * y / all
-}
-
-// planck returns the relative radiance of a black body. c2 = 0.01438776877 m K, exact since 2019 but for its last digit.
-func planck(kelvin float64) func(nm float64) float64 {
-	return func(nm float64) float64 { return math.Pow(nm/560, -5) / math.Expm1(1.438776877e7/(nm*kelvin)) }
-}
-
-// colourTemperature returns the temperature of the black body that is nearest in CIE 1960 u, v, and how far off it is.
-func colourTemperature(power func(nm float64) float64) (kelvin, distance float64) {
-	u, v, _ := uv(power)
-	distance = math.Inf(1)
-	for i, p := range blackBodies() {
-		if d := math.Hypot(u-p[0], v-p[1]); d < distance {
-			kelvin, distance = 1500+10*float64(i), d
-		}
-	}
-	return kelvin, distance
-}
-
-// blackBodies are the CIE 1960 chromaticities of black bodies from 1500 K on, every 10 K to 12000 K.
-var blackBodies = sync.OnceValue(func() (places [][2]float64) {
-	for kelvin := 1500.0; kelvin <= 12000; kelvin += 10 {
-		u, v, _ := uv(planck(kelvin))
-		places = append(places, [2]float64{u, v})
-	}
-	return places
-})
-
+// TestColourTemperatures: mixes have the temperature that their names promise, and are white. The published spectra are held by the
+// tests of package colour.
 func TestColourTemperatures(t *testing.T) {
 	lib := Builtin()
-	cases := []struct {
-		name              string
-		kelvin, tolerance float64
-	}{
-		// of the tables of CIE 015:2018 with the tabulated functions; 1.5 % for the fitted ones
-		{"white-2700", 2733, 41}, {"white-3000", 2998, 45}, {"white-4000", 4103, 62}, {"white-5000", 5109, 77},
-		{"white-6500", 6598, 99}, {"warm-mixed", 2851, 60}, {"daylight-d65", 6504, 98}, {"incandescent-a", 2856, 43},
-		{"fluorescent-fl2", 4225, 64}, {"sodium-hp1", 1959, 30},
-		// our own mix: what its name promises
-		{"white-8000", 8000, 100},
-	}
-	for _, c := range cases {
-		got, off := colourTemperature(lib.Spectra[c.name].Power.AtOrZero)
-		if math.Abs(got-c.kelvin) > c.tolerance {
-			t.Errorf("%s: %.0f K, want %.0f K within %.0f", c.name, got, c.kelvin, c.tolerance)
+	for name, want := range map[string]float64{"white-8000": 8000} {
+		light, err := photometry.NewSpectrum(lib.Spectra[name].Power)
+		if err != nil {
+			t.Fatal(err)
 		}
-		if off > 0.006 { // the least that lamps are sold as white with: common practice, no published source
-			t.Errorf("%s: %.4f away from the black body in u, v", c.name, off)
+		got, duv, ok := colour.Of(light).Temperature()
+		if math.Abs(got-want) > 0.0125*want || !ok {
+			t.Errorf("%s: %.0f K, not %.0f K", name, got, want)
+		}
+		if math.Abs(duv) > 0.006 { // the most that lamps are sold as white with: common practice, no published source
+			t.Errorf("%s: %.4f away from the black body in u, v", name, duv)
 		}
 	}
 }

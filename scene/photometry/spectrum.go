@@ -3,6 +3,7 @@ package photometry
 import (
 	"errors"
 	"fmt"
+	"iter"
 	"slices"
 
 	"fathomlux/scene/curve"
@@ -94,6 +95,17 @@ func (s Spectrum) Nodes() (nm, luminousWeight, photonWeight []float64) {
 		photonWeight = append(photonWeight, ratio(n.micromoles, all.micromoles))
 	}
 	return nm, luminousWeight, photonWeight
+}
+
+// Powers yields the wavelengths in nm and the power about each, on an arbitrary scale that Filtered keeps.
+func (s Spectrum) Powers() iter.Seq2[float64, float64] {
+	return func(yield func(nm, watts float64) bool) {
+		for _, n := range s.nodes {
+			if !yield(n.nm, n.watts) {
+				return
+			}
+		}
+	}
 }
 
 // LuxPerPPFD returns how many lx go with 1 umol/m2/s of photons, 0 where no photons are left.

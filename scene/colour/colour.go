@@ -1,0 +1,130 @@
+// Package colour says what light looks like: tristimulus values, chromaticity, colour temperature, colour rendering,
+// and what a screen shows of it. Light comes as a photometry.Spectrum or as tristimulus values, on any scale.
+// It knows no scene and no picture; how an eye adapts is a matrix here, and whose white it adapts to is the caller's.
+// Next: package photometry for spectra, package style for the colours of pictures.
+package colour
+
+import (
+	_ "embed"
+	"math"
+	"sync"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/photometry"
+)
+
+//go:embed data/colorimetry.csv
+var colorimetryCSV string
+
+// samples is the number of test colour samples, usualSamples that of those of which Ra is the mean.
+const (
+	samples      = 14
+	usualSamples = 8
+)
+
+// Rows of the tables, nm.
+const (
+	firstNm, stepNm = 380.0, 5.0
+	rows            = 81
+)
+
+// tables are those of colorimetry.csv by row; their sources stand in its head.
+type tables struct {
+	observer [3][]float64 // x, y, z
+	daylight [3][]float64
+	samples  [samples][]float64
+}
+
+var published = sync.OnceValue(func() *tables {
+	all := curve.MustParseTable(colorimetryCSV)
+	column := func(name string) []float64 {
+		_, values := all.MustCurve("wavelength_nm", name).Points()
+		return values
+	}
+	t := &tables{}
+	for i, name := range []string{"x_bar", "y_bar", "z_bar"} {
+		t.observer[i] = column(name)
+	}
+	for i, name := range []string{"S0", "S1", "S2"} {
+		t.daylight[i] = column(name)
+	}
+	for i, name := range []string{"T1", "T2", "T3", "T4", "T5", "T6", "T7", "T8", "T9", "T10", "T11", "T12", "T13", "T14"} {
+		t.samples[i] = column(name)
+	}
+	return t
+})
+
+// rowsOf deals a spectrum's power out to the rows of the tables, between which they run straight.
+func rowsOf(s photometry.Spectrum) (power []float64) {
+	power = make([]float64, rows)
+	for nm, watts := range s.Powers() {
+		at := min(max((nm-firstNm)/stepNm, 0), rows-1)
+		i := min(int(at), rows-2)
+		power[i] += watts * (1 - (at - float64(i)))
+		power[i+1] += watts * (at - float64(i))
+	}
+	return power
+}
+
+// Tristimulus are the values X, Y and Z of the CIE 1931 2 degree observer, on one common scale; Y is proportional to
+// luminous flux. They add up when lights are mixed.
+type Tristimulus struct{ X, Y, Z float64 }
+
+// Of returns the tristimulus values of a spectrum with Y of 1, all 0 for a dark one. Source: CIE 015:2018, 7.
+func Of(s photometry.Spectrum) Tristimulus { return sum(rowsOf(s), nil).Times(1) }
+
+// sum are the values of a power by row, times a factor by row where there is one.
+func sum(power, factor []float64) (t Tristimulus) {
+	o := &published().observer
+	for i, p := range power {
+		if factor != nil {
+			p *= factor[i]
+		}
+		t.X += p * o[0][i]
+		t.Y += p * o[1][i]
+		t.Z += p * o[2][i]
+	}
+	return t
+}
+
+// Times returns the same colour with another Y.
+func (t Tristimulus) Times(y float64) Tristimulus {
+	if t.Y == 0 {
+		return Tristimulus{}
+	}
+	return Tristimulus{t.X / t.Y * y, y, t.Z / t.Y * y}
+}
+
+// Plus returns the mix of two lights.
+func (t Tristimulus) Plus(o Tristimulus) Tristimulus {
+	return Tristimulus{t.X + o.X, t.Y + o.Y, t.Z + o.Z}
+}
+
+// Chromaticity returns CIE 1931 x and y, 0 for no light.
+func (t Tristimulus) Chromaticity() (x, y float64) {
+	all := t.X + t.Y + t.Z
+	if all == 0 {
+		return 0, 0
+	}
+	return t.X / all, t.Y / all
+}
+
+// UCS returns CIE 1976 u' and v', 0 for no light. Source: CIE 015:2018, 8.1.
+func (t Tristimulus) UCS() (u, v float64) {
+	all := t.X + 15*t.Y + 3*t.Z
+	if all == 0 {
+		return 0, 0
+	}
+	return 4 * t.X / all, 9 * t.Y / all
+}
+
+// stepUCS is the size of one step in u' and v'. Source: CIE TN 001:2014.
+const stepUCS = 0.0011
+
+// Steps returns how far two colours are apart in steps: about 3 are hard to see side by side, 5 to 7 are seen by most
+// (common practice, no published source).
+func Steps(a, b Tristimulus) float64 {
+	ua, va := a.UCS()
+	ub, vb := b.UCS()
+	return math.Hypot(ua-ub, va-vb) / stepUCS
+}
