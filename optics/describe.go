@@ -7,6 +7,7 @@ import (
 	"fathomlux/optics/beam"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/colour"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
@@ -85,15 +86,7 @@ func DescribeSpectrum(s parts.Spectrum) (*result.Spectrum, error) {
 	for i := range d.Power {
 		d.Power[i] /= highest
 	}
-	band := func(from, to float64) float64 {
-		return weighed.PhotonShare(func(nm float64) float64 {
-			if nm >= from && nm < to {
-				return 1
-			}
-			return 0
-		})
-	}
-	d.Blue, d.Green = band(photometry.PhotonFirstNm, 500), band(500, 600)
-	d.Red = math.Max(0, 1-d.Blue-d.Green)
+	d.Blue, d.Green, d.Red = bands(weighed)
+	d.Colour = appearance(colour.LightOf(weighed))
 	return d, nil
 }

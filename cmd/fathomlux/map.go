@@ -245,7 +245,8 @@ func gridCSV(f result.Field) []byte {
 func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.Tolerance) answer.Answer {
 	parts := answer.Answer{planeTable(m, sc, look), shownParts(m.Goal, look.Units),
 		fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
-			"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m, look),
+			"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m),
+		colourTable(m, look.Units), mapFigures(m, look),
 		fields("flux_lm", balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons),
 			"junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
 		verdictParts(m.Verdict.Sentence(look.Units))}

@@ -212,6 +212,12 @@ func describeSpectrum(at shelf, name string) part {
 		fact("blue", "photons 400 to 500 nm", "", roundTo(d.Blue, 1e-4)),
 		fact("green", "photons 500 to 600 nm", "", roundTo(d.Green, 1e-4)),
 		fact("red", "photons 600 to 700 nm", "", roundTo(d.Red, 1e-4)),
+		fact("chromaticity_x", "chromaticity x", "", roundTo(d.Colour.X, 1e-4)),
+		fact("chromaticity_y", "chromaticity y", "", roundTo(d.Colour.Y, 1e-4)),
+		fact("cct_k", "colour temperature", "K", optional(math.Round(d.Colour.CCTK), d.Colour.Temperate)),
+		fact("duv", "Duv", "", optional(roundTo(d.Colour.Duv, 1e-4), d.Colour.Temperate)),
+		fact("ra", "colour rendering Ra", "", optional(roundTo(d.Colour.Ra, 0.1), d.Colour.White)),
+		fact("r9", "R9, saturated red", "", optional(roundTo(d.Colour.R9, 0.1), d.Colour.White)),
 		fact("fault", "fault", "", nil),
 	}}
 	p.draw = func(ctx context.Context, look render.Look, _ []string) ([]render.Picture, error) {

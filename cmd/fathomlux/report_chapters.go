@@ -140,9 +140,9 @@ func (j *job) sectionPicture(s *result.Section) any {
 
 // kindParts show how spectra share a plane; none where all modules have the same.
 func (j *job) kindParts() []any {
-	t := kindTable(j.light)
+	t, colours := kindTable(j.light), colourTable(j.light, j.look.Units)
 	if len(t.Rows) < 2 {
-		return nil
+		return []any{colours}
 	}
 	var shares []string
 	for _, cells := range t.Cells(answer.Page) {
@@ -155,7 +155,7 @@ func (j *job) kindParts() []any {
 			"Plans of the PPFD by spectrum. Shares of the photons: "+words+"."),
 		j.picture("shares.png", "The share of each spectrum in all photons, from 0 to 100 %: an even colour means an even "+
 			"mixture; patches here are patches of coloured light in the tank.",
-			"Plans of the share of the photons by spectrum: "+words+".")}
+			"Plans of the share of the photons by spectrum: "+words+"."), colours}
 }
 
 // balance says where the light ends up.

@@ -46,4 +46,5 @@ type Spectrum struct {
 	LmPerW             float64 // of light, 380 to 780 nm
 	UmolPerJ           float64 // of light, 400 to 700 nm
 	Blue, Green, Red   float64 // share of the photons from 400 to 500, 500 to 600 and 600 to 700 nm
+	Colour             Colour
 }

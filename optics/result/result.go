@@ -203,9 +203,10 @@ type Map struct {
 	Verdict  finding.Finding // what is wrong with the light, if anything
 	Warnings []finding.Finding
 
-	KindsPlane  string  // the plane of Kinds
-	Kinds       []Kind  // where modules of unlike spectra share the tank
-	Maintenance float64 // light-loss factor that the goal was judged with: 1 for light when new
+	KindsPlane  string        // the plane of Kinds
+	Kinds       []Kind        // where modules of unlike spectra share the tank
+	Colours     []PlaneColour // of its planes
+	Maintenance float64       // light-loss factor that the goal was judged with: 1 for light when new
 	Junctions   Junctions
 	PowerW      float64 // electrical, of the modules
 

@@ -9,6 +9,8 @@ import (
 	"math"
 	"sync"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/scene/curve"
 	"fathomlux/scene/photometry"
 )
@@ -54,27 +56,43 @@ var published = sync.OnceValue(func() *tables {
 	return t
 })
 
-// rowsOf deals a spectrum's power out to the rows of the tables, between which they run straight.
-func rowsOf(s photometry.Spectrum) (power []float64) {
-	power = make([]float64, rows)
+// Light is the power of some light at each row of the tables, between which it runs straight; nil is dark.
+type Light []float64
+
+// LightOf returns a spectrum's light with Y of 1; a dark one stays dark.
+func LightOf(s photometry.Spectrum) Light {
+	l := make(Light, rows)
 	for nm, watts := range s.Powers() {
 		at := min(max((nm-firstNm)/stepNm, 0), rows-1)
 		i := min(int(at), rows-2)
-		power[i] += watts * (1 - (at - float64(i)))
-		power[i+1] += watts * (at - float64(i))
+		l[i] += watts * (1 - (at - float64(i)))
+		l[i+1] += watts * (at - float64(i))
 	}
-	return power
+	if y := l.Tristimulus().Y; y > 0 {
+		floats.Scale(1/y, l)
+	}
+	return l
 }
+
+// Plus returns the mix of some light with y times another.
+func (l Light) Plus(o Light, y float64) Light {
+	mix := make(Light, rows)
+	copy(mix, l)
+	return floats.AddScaledTo(mix, mix, y, o)
+}
+
+// Tristimulus returns the values of the light.
+func (l Light) Tristimulus() Tristimulus { return sum(l, nil) }
 
 // Tristimulus are the values X, Y and Z of the CIE 1931 2 degree observer, on one common scale; Y is proportional to
 // luminous flux. They add up when lights are mixed.
 type Tristimulus struct{ X, Y, Z float64 }
 
 // Of returns the tristimulus values of a spectrum with Y of 1, all 0 for a dark one. Source: CIE 015:2018, 7.
-func Of(s photometry.Spectrum) Tristimulus { return sum(rowsOf(s), nil).Times(1) }
+func Of(s photometry.Spectrum) Tristimulus { return LightOf(s).Tristimulus() }
 
 // sum are the values of a power by row, times a factor by row where there is one.
-func sum(power, factor []float64) (t Tristimulus) {
+func sum(power Light, factor []float64) (t Tristimulus) {
 	o := &published().observer
 	for i, p := range power {
 		if factor != nil {

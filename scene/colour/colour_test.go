@@ -42,7 +42,7 @@ func TestPublishedIlluminants(t *testing.T) {
 		light := colour.Of(s)
 		x, y := light.Chromaticity()
 		k, duv, ok := light.Temperature()
-		ra, r9, white := colour.Rendering(s)
+		ra, r9, white := colour.LightOf(s).Rendering()
 		if math.Abs(x-c.x) > 1e-4 || math.Abs(y-c.y) > 1e-4 || !ok || math.Abs(k-c.k) > 2 || math.Abs(duv-c.duv) > 1e-4 {
 			t.Errorf("%s: x %.5f, y %.5f, %.1f K, Duv %.4f, not %+v", c.illuminant, x, y, k, duv, c)
 		}
@@ -87,7 +87,7 @@ func TestColoursWithoutATemperature(t *testing.T) {
 	if k, duv, ok := colour.Of(s).Temperature(); ok {
 		t.Errorf("blue has %g K, Duv %g", k, duv)
 	}
-	if _, _, ok := colour.Rendering(s); ok {
+	if _, _, ok := colour.LightOf(s).Rendering(); ok {
 		t.Error("blue renders colours")
 	}
 	if _, outside := colour.Of(s).Times(0.05).Screen(); !outside {

@@ -1,10 +1,6 @@
 package colour
 
-import (
-	"math"
-
-	"fathomlux/scene/photometry"
-)
+import "math"
 
 // mostRenderingDuv is how far from its reference light a light may be for its colour rendering index to mean anything.
 // Source: CIE 13.3-1995, 5.3.
@@ -16,9 +12,8 @@ const planckUpToK = 5000
 
 // Rendering returns the general colour rendering index Ra and the special one R9, that of saturated red; ok is false
 // for light that is no white, of which they mean nothing. Source: CIE 13.3-1995.
-func Rendering(s photometry.Spectrum) (ra, r9 float64, ok bool) {
-	power := rowsOf(s)
-	k, _, ok := sum(power, nil).Temperature()
+func (l Light) Rendering() (ra, r9 float64, ok bool) {
+	k, _, ok := l.Tristimulus().Temperature()
 	if !ok {
 		return 0, 0, false
 	}
@@ -26,9 +21,9 @@ func Rendering(s photometry.Spectrum) (ra, r9 float64, ok bool) {
 	if k >= planckUpToK {
 		reference = daylight(min(k, 25000))
 	}
-	own, ideal := newAdapted(power), newAdapted(reference)
+	own, ideal := adaptedOf(sum(l, nil)), adaptedOf(sum(reference, nil))
 	for i, factor := range published().samples[:9] {
-		r := 100 - 4.6*apart(own.seen(power, factor, ideal), ideal.seen(reference, factor, ideal))
+		r := 100 - 4.6*apart(own.seen(l, factor, ideal), ideal.seen(reference, factor, ideal))
 		if i < usualSamples {
 			ra += r / usualSamples
 		} else {
@@ -41,8 +36,6 @@ func Rendering(s photometry.Spectrum) (ra, r9 float64, ok bool) {
 // adapted is a light in the coordinates in which CIE 13.3 lets an eye adapt: its Y, its chromaticity, and that in c and d.
 type adapted struct{ y, u, v, c, d float64 }
 
-func newAdapted(power []float64) adapted { return adaptedOf(sum(power, nil)) }
-
 func adaptedOf(t Tristimulus) adapted {
 	u, v := t.uv1960()
 	return adapted{t.Y, u, v, (4 - u - 10*v) / v, (1.708*v + 0.404 - 1.481*u) / v}
@@ -50,7 +43,7 @@ func adaptedOf(t Tristimulus) adapted {
 
 // seen is the place in the CIE 1964 uniform space of a sample in a light of some power, seen by an eye that has adapted
 // from that light to the reference.
-func (a adapted) seen(power, factor []float64, reference adapted) [3]float64 {
+func (a adapted) seen(power Light, factor []float64, reference adapted) [3]float64 {
 	s := adaptedOf(sum(power, factor))
 	c, d := reference.c/a.c*s.c, reference.d/a.d*s.d
 	below := 16.518 + 1.481*c - d

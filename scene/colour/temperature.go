@@ -14,13 +14,13 @@ const (
 	locusPoints       = 512
 )
 
-// MostDuv is how far from the Planckian locus a colour still has a correlated colour temperature, in CIE 1960 u and v.
+// mostDuv is how far from the Planckian locus a colour still has a correlated colour temperature, in CIE 1960 u and v.
 // Source: CIE 015:2018, 9.5.
-const MostDuv = 0.05
+const mostDuv = 0.05
 
 // planckian is a black body's power by row, on its own scale.
-func planckian(k float64) []float64 {
-	power := make([]float64, rows)
+func planckian(k float64) Light {
+	power := make(Light, rows)
 	for i := range power {
 		nm := firstNm + stepNm*float64(i)
 		power[i] = math.Pow(560/nm, 5) / math.Expm1(secondRadiation/(nm*1e-9*k)) * math.Expm1(secondRadiation/(560e-9*k))
@@ -29,7 +29,7 @@ func planckian(k float64) []float64 {
 }
 
 // daylight is the power by row of CIE daylight of a colour temperature of 4000 to 25000 K. Source: CIE 015:2018, 4.1.2.
-func daylight(k float64) []float64 {
+func daylight(k float64) Light {
 	x := -4.6070e9/(k*k*k) + 2.9678e6/(k*k) + 0.09911e3/k + 0.244063
 	if k > 7000 {
 		x = -2.0064e9/(k*k*k) + 1.9018e6/(k*k) + 0.24748e3/k + 0.237040
@@ -37,7 +37,7 @@ func daylight(k float64) []float64 {
 	y := -3.000*x*x + 2.870*x - 0.275
 	m := 0.0241 + 0.2562*x - 0.7341*y
 	m1, m2 := (-1.3515-1.7703*x+5.9114*y)/m, (0.0300-31.4424*x+30.0717*y)/m
-	power, s := make([]float64, rows), &published().daylight
+	power, s := make(Light, rows), &published().daylight
 	for i := range power {
 		power[i] = s[0][i] + float64(m1*s[1][i]) + float64(m2*s[2][i])
 	}
@@ -63,7 +63,7 @@ func (t Tristimulus) uv1960() (u, v float64) {
 
 // Temperature returns the correlated colour temperature in K, the point of the Planckian locus that is nearest in CIE
 // 1960 u and v, and the distance from it, above the locus positive; ok is false where the colour is too far from it for
-// a temperature to mean anything, see MostDuv, or at its ends. Source: CIE 015:2018, 9.5.
+// a temperature to mean anything, see mostDuv, or at its ends. Source: CIE 015:2018, 9.5.
 func (t Tristimulus) Temperature() (k, duv float64, ok bool) {
 	u, v := t.uv1960()
 	points, nearest := locus(), 0
@@ -93,5 +93,5 @@ func (t Tristimulus) Temperature() (k, duv float64, ok bool) {
 	perK := (low + high) / 2
 	_, pv := sum(planckian(1/perK), nil).uv1960()
 	duv = math.Copysign(distance(perK), v-pv)
-	return 1 / perK, duv, math.Abs(duv) <= MostDuv
+	return 1 / perK, duv, math.Abs(duv) <= mostDuv
 }

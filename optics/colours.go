@@ -1,0 +1,136 @@
+package optics
+
+import (
+	"math"
+
+	"fathomlux/optics/model"
+	"fathomlux/optics/result"
+	"fathomlux/optics/water"
+	"fathomlux/scene"
+	"fathomlux/scene/colour"
+	"fathomlux/scene/photometry"
+)
+
+// colours says what the light on planes looks like: of those on which spectra were kept apart, or that have one alone.
+func colours(sc *scene.Scene, m *model.Model, planes []result.Plane, kindsOf string, kinds []result.Kind) (
+	list []result.PlaneColour) {
+	for i := range planes {
+		p := &planes[i]
+		own := kinds
+		switch {
+		case len(kinds) > 0 && p.Name != kindsOf:
+			continue
+		case len(kinds) == 0 && len(sc.Seats()) > 0:
+			own = []result.Kind{{Name: Modules(sc)[0].Module.Part.Spectrum, Field: p.Field, Illuminance: p.Illuminance,
+				PPFD: p.PPFD}}
+		}
+		if c, ok := colourOn(sc, m, p, own); ok {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// colourOn is the colour of a plane's light, which is of some kinds; ok is false where it is dark.
+func colourOn(sc *scene.Scene, m *model.Model, p *result.Plane, kinds []result.Kind) (c result.PlaneColour, ok bool) {
+	var all colour.Light
+	var hues []colour.Tristimulus
+	c.Plane = p.Name
+	for _, k := range kinds {
+		s, err := photometry.NewSpectrum(sc.Catalogue.Spectra[k.Name].Power)
+		if err != nil { // its light has been computed
+			return c, false
+		}
+		s = arriving(s, m, p.DepthM, k.PPFD.Mean, k.Illuminance.Mean)
+		all, hues = all.Plus(colour.LightOf(s), k.Illuminance.Mean), append(hues, colour.Of(s))
+		blue, green, red := bands(s)
+		c.Blue, c.Green, c.Red = c.Blue+blue*k.PPFD.Mean, c.Green+green*k.PPFD.Mean, c.Red+red*k.PPFD.Mean
+	}
+	mean := all.Tristimulus()
+	if mean.Y == 0 {
+		return c, false
+	}
+	c.Colour = appearance(all)
+	if photons := c.Blue + c.Green + c.Red; photons > 0 {
+		c.Blue, c.Green, c.Red = c.Blue/photons, c.Green/photons, c.Red/photons
+	}
+	if len(kinds) > 1 {
+		farthest(&c, p, kinds, hues, mean)
+	}
+	return c, true
+}
+
+// appearance is what a light looks like.
+func appearance(l colour.Light) (c result.Colour) {
+	t := l.Tristimulus()
+	c.X, c.Y = t.Chromaticity()
+	c.CCTK, c.Duv, c.Temperate = t.Temperature()
+	c.Ra, c.R9, c.White = l.Rendering()
+	return c
+}
+
+// farthest finds the place whose mixture differs most from the mean.
+func farthest(c *result.PlaneColour, p *result.Plane, kinds []result.Kind, hues []colour.Tristimulus,
+	mean colour.Tristimulus) {
+	g := p.Field.Grid
+	for i := range p.Field.Illuminance {
+		if p.Field.Solid.Closed(i) {
+			continue
+		}
+		var here colour.Tristimulus
+		for k := range kinds {
+			here = here.Plus(hues[k].Times(kinds[k].Field.Illuminance[i]))
+		}
+		if away := colour.Steps(here, mean); here.Y > 0 && away > c.StepsMost {
+			c.StepsMost, c.MostXM, c.MostYM = away, g.CentreX(i%g.NX), g.CentreY(i/g.NX)
+		}
+	}
+}
+
+// A spectrum under water is that of its lamp behind a way that leaves the photons for a lumen that were found: between
+// the depth of the plane, and so many times that. Where no way does, it is that of light a little oblique.
+const (
+	longestWay = 8.0
+	usualWay   = 1.1
+)
+
+// arriving returns a lamp's spectrum as it arrives on a plane, where its light was found to be so many photons and lux.
+func arriving(lamp photometry.Spectrum, m *model.Model, depthM, ppfd, lux float64) photometry.Spectrum {
+	behind := func(wayM float64) photometry.Spectrum {
+		return lamp.Filtered(func(nm float64) float64 {
+			depth := m.Water.AttenuationPerM(nm, water.Absorbed) * wayM
+			if m.Cover != nil {
+				depth += m.Cover.AbsorbPerM(nm) * m.Cover.ThicknessM
+			}
+			return math.Exp(-depth)
+		})
+	}
+	if lux <= 0 {
+		return behind(usualWay * depthM)
+	}
+	low, high := depthM, longestWay*depthM
+	off := func(wayM float64) float64 { return behind(wayM).PPFDPerLux() - ppfd/lux }
+	if atLow, atHigh := off(low), off(high); atLow*atHigh > 0 || atLow == atHigh {
+		return behind(usualWay * depthM)
+	} else if atLow < 0 {
+		low, high = high, low
+	}
+	for range 30 {
+		if middle := (low + high) / 2; off(middle) > 0 {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return behind((low + high) / 2)
+}
+
+// bands are the shares of a spectrum's photons from 400 to 500, 500 to 600 and 600 to 700 nm.
+func bands(s photometry.Spectrum) (blue, green, red float64) {
+	nm, _, photons := s.Nodes()
+	var share [3]float64
+	for i, v := range photons {
+		share[min(max(int(nm[i]-photometry.PhotonFirstNm)/100, 0), 2)] += v
+	}
+	return share[0], share[1], share[2]
+}
