@@ -31,6 +31,15 @@ const stony = `tank:
 rails: [{length: 500 mm, above_water: 150 mm, modules: [{part: quad-neutral, optic: round-60, x: 300 mm, current: 350 mA}]}]
 `
 
+// leafy is a tank with what grows in it and on it.
+const leafy = `tank:
+  {length: 600 mm, width: 300 mm, height: 400 mm, water: {depth: 360 mm, ripple: {slope: 0.05}}, floating: {cover: 0.4, area: {x: 0..1 m, y: 0..1 m}},
+  cover: {material: glass, thickness: 4 mm, above_water: 50 mm, scattered: 0.2}, leaves: 50 %,
+  plants: [{from: [0 mm, 0 mm, 0 mm], to: [100 mm, 100 mm, 200 mm], lai: 3, reflectance: 0.1, transmittance: 0.1}]}
+rails: [{length: 500 mm, above_water: 150 mm, modules: [{part: quad-neutral, optic: round-60, x: 300 mm, current: 350 mA}]}]
+maintenance: {lamp: 0.9, yellowing: 0.6 1/m}
+`
+
 // wrong are scenes with their faults: the sound scene with pairs of texts replaced, or a whole text of its own.
 var wrong = []struct {
 	name, text string
@@ -78,6 +87,20 @@ var wrong = []struct {
 	{name: "hood too small", text: hooded, pairs: []string{"length: 700 mm", "length: 500 mm"}, want: "ambient.hood.length: the hood is smaller than the tank; one that reflects covers at least the tank's inside, 600 mm x 300 mm"},
 	{name: "hood in the water", text: hooded, pairs: []string{"inside: 0.7", "inside: 0.7, above_water: 20 mm"}, want: "ambient.hood.above_water: the hood's lower edge is below rim or cover, which end 40 mm above the water"},
 	{name: "hood below the rail", text: hooded, pairs: []string{"height: 200 mm", "height: 100 mm"}, want: "ambient.hood.height: the hood ends 140 mm above the water, below the emitting face of rail 1 at 150 mm"},
+	{name: "leaves below none", text: leafy, pairs: []string{"lai: 3", "leaf_area_density: -1 1/m"}, want: "tank.plants[0].leaf_area_density: -1 1/m is out of range; give an attenuation from 0 1/m to 1000 1/m"},
+	{name: "leaf area twice", text: leafy, pairs: []string{"lai: 3", "lai: 3, leaf_area_density: 1 1/m"}, want: "foyer.yaml:4:12: tank.plants[0]: give exactly one of leaf_area_density, lai"},
+	{name: "leaves that make light", text: leafy, pairs: []string{"reflectance: 0.1", "reflectance: 0.95"}, want: "tank.plants[0].transmittance: reflectance and transmittance are 1.05 together; a leaf gives back 1 at most"},
+	{name: "stand beside the tank", text: leafy, pairs: []string{"to: [100 mm, 100", "to: [700 mm, 100"}, want: "tank.plants[0]: the stand reaches out of the tank, whose inside is 600 mm x 300 mm; move its corners inside"},
+	{name: "stand out of the water", text: leafy, pairs: []string{"100 mm, 200 mm]", "100 mm, 380 mm]"}, want: "tank.plants[0]: the stand reaches 380 mm up, out of water that is 360 mm deep; end it there"},
+	{name: "flat stand", text: leafy, pairs: []string{"100 mm, 200 mm]", "100 mm, 0 mm]"}, want: "tank.plants[0]: the stand has no volume"},
+	{name: "floating beside the tank", text: leafy, pairs: []string{"x: 0..1 m", "x: 650..700 mm"}, want: "tank.floating.area: the area is empty or lies outside the tank; give x up to 600 mm"},
+	{name: "more than covered", text: leafy, pairs: []string{"cover: 0.4", "cover: 1.4"}, want: "tank.floating.cover: 1.4 is out of range; give a number from 0 to 1"},
+	{name: "more than all leaves", text: leafy, pairs: []string{"50 %", "150 %"}, want: "tank.leaves: 150 % is out of range; give a level from 0 % to 100 %"},
+	{name: "steep ripple", text: leafy, pairs: []string{"slope: 0.05", "slope: 0.6"}, want: "tank.water.ripple.slope: 0.6 is out of range; give a number from 0 to 0.5"},
+	{name: "ripple below still", text: leafy, pairs: []string{"slope: 0.05", "slope: -0.1"}, want: "tank.water.ripple.slope: -0.1 is out of range"},
+	{name: "unknown ripple", text: leafy, pairs: []string{"{slope: 0.05}", "gentel"}, want: `tank.water.ripple: gentel is not known; did you mean "gentle"?`},
+	{name: "all thrown aside", text: leafy, pairs: []string{"scattered: 0.2", "scattered: 1.2"}, want: "tank.cover.scattered: 1.2 is out of range; give a number from 0 to 0.95"},
+	{name: "a lamp that grows", text: leafy, pairs: []string{"lamp: 0.9", "lamp: 1.1"}, want: "maintenance.lamp: 1.1 is out of range; give a number from 0.05 to 1"},
 	{name: "unknown wall", pairs: []string{"left: acrylic", "left: wood"}, want: "tank.walls.left: wood is not known; known: glass, low-iron glass, acrylic"},
 	{name: "two walls in one", pairs: []string{"{mirror: 90 %}", "{mirror: 0.9, paint: 0.1}"}, want: "foyer.yaml:7:47: tank.walls.right: give exactly one of film, paint, diffuse, mirror"},
 	{name: "neither wall", pairs: []string{"{mirror: 90 %}", "{}"}, want: "foyer.yaml:7:47: tank.walls.right: give exactly one of film, paint, diffuse, mirror"},

@@ -78,6 +78,7 @@ func (r *reader) read(root document.Node) {
 	}
 	base := filepath.Base(r.scene.File)
 	r.scene.Title, r.scene.FluxFactor = document.Visible(strings.TrimSuffix(base, filepath.Ext(base))), 1
+	r.scene.Maintenance = Maintenance{Lamp: 1, Lid: 1}
 	f.Fill(r.scene)
 	tank := f.Open("tank")
 	r.tank(tank)

@@ -135,7 +135,7 @@ func TestSchemaTakesWhatTheReaderTakes(t *testing.T) {
 }
 
 // readerAlone are faults that no schema can find: they compare values with units, or two values, or look into files.
-var readerAlone = regexp.MustCompile(`one end alone|the hood (is smaller|ends)|the hood's lower edge|must be the lower one|lx" is not a unit of photon flux density|would be (as bright|brighter)|may not be as bright|of the same place|in one quantity|reaches out of|inside the obstacle|` +
+var readerAlone = regexp.MustCompile(`one end alone|the hood (is smaller|ends)|are [0-9.]+ together|out of water|the area is empty|the hood's lower edge|must be the lower one|lx" is not a unit of photon flux density|would be (as bright|brighter)|may not be as bright|of the same place|in one quantity|reaches out of|inside the obstacle|` +
 	`is out of range; give an? [a-z ]+ (from|above|of) .*[a-zA-Z/]|would stand above|lies from|has no volume|` +
 	`must be left of|beyond the rail|the one before it|on line \d+ already|outside the table|too many|not above|based on itself|` +
 	`needs the hours|missing beside the other values|is given twice|not below the highest|does not rise|do not fit|runs over|beyond the board|` +

@@ -8,13 +8,12 @@ import (
 	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
-	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 )
 
 func (r *reader) tank(f key.Fields) {
 	t := &r.scene.Tank
-	t.FloorReflectance = 0.2
+	t.FloorReflectance, t.LeafShare = 0.2, 1
 	f.Fill(t)
 	walls := f.Open("walls")
 	walls.Fill(&t.Walls)
@@ -23,6 +22,15 @@ func (r *reader) tank(f key.Fields) {
 	r.water(f.Open("water"))
 	if t.Cover != nil && t.Cover.AboveWaterM == 0 {
 		f.Open("cover").Get("above_water").Warn(finding.CoverTouchesWater.Of())
+	}
+	if t.Cover != nil {
+		t.Cover.aside(f.Open("cover"))
+	}
+	for i, one := range f.Rows("plants") {
+		t.Plants = append(t.Plants, r.plant(one, i))
+	}
+	if t.Floating != nil {
+		r.floating(f.Open("floating"))
 	}
 	for i, one := range f.Rows("obstacles") {
 		t.Obstacles = append(t.Obstacles, r.obstacle(one, i))
@@ -88,8 +96,7 @@ func (r *reader) obstacle(f key.Fields, i int) Obstacle {
 	if r.report.Told() > told || f.At().Spoilt() || !f.At().IsMapping() {
 		return o
 	}
-	o.Box.Min = space.Point{X: min(in.From[0], in.To[0]), Y: min(in.From[1], in.To[1]), Z: min(in.From[2], in.To[2])}
-	o.Box.Max = space.Point{X: max(in.From[0], in.To[0]), Y: max(in.From[1], in.To[1]), Z: max(in.From[2], in.To[2])}
+	o.Box = boxOf(in.From, in.To)
 	t := r.scene.Tank
 	switch {
 	case o.Box.Empty():
@@ -152,6 +159,7 @@ func (r *reader) water(f key.Fields) {
 	w.Kind.Read(f)
 	w.TemperatureC = 25
 	f.Fill(w)
+	w.Ripple = r.ripple(f)
 	switch free := t.RimAboveWaterM(); {
 	case w.DepthM == 0 || t.HeightM == 0: // complained about
 	case free < 0:

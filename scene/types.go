@@ -17,18 +17,19 @@ import (
 
 // Scene is a whole scene file, in SI units and with every name resolved.
 type Scene struct {
-	File       string // as it was named by the caller
-	Title      string
-	Tank       Tank
-	Rails      []Rail
-	Wiring     Wiring
-	Day        []Program // by channel, in the order of Wiring.Channels; nil where the scene has no day
-	Ambient    Ambient
-	Goal       Goal
-	Catalogue  *parts.Catalogue
-	FluxFactor float64 // light of all modules over that of their tables, as a meter found it; 1 where the file names none
-	Tolerance  Tolerance
-	Warnings   []finding.Finding // legal but odd values, in the order of the file
+	File        string // as it was named by the caller
+	Title       string
+	Tank        Tank
+	Rails       []Rail
+	Wiring      Wiring
+	Day         []Program // by channel, in the order of Wiring.Channels; nil where the scene has no day
+	Ambient     Ambient
+	Goal        Goal
+	Catalogue   *parts.Catalogue
+	FluxFactor  float64 // light of all modules over that of their tables, as a meter found it; 1 where the file names none
+	Tolerance   Tolerance
+	Maintenance Maintenance
+	Warnings    []finding.Finding // legal but odd values, in the order of the file
 
 	source []byte
 	kept   *keeper // nil where the scene was not read
@@ -95,6 +96,9 @@ type Tank struct {
 	Cover                    *Cover // nil for an open tank
 	Obstacles                []Obstacle
 	Things                   []Thing
+	Plants                   []Plant
+	Floating                 *Floating // nil where none floats
+	LeafShare                float64   // what Plants and Floating have now of their leaf area, 0 to 1
 }
 
 // RimAboveWaterM returns the height of the rim above the water surface.
@@ -108,7 +112,30 @@ type Water struct {
 	SalinityGPerKg  float64
 	ExtraAbsorbPerM float64 // the same at all wavelengths, as a meter found it, 1/m; may be below 0, see LowestExtraPerM
 	HalfDepthM      float64 // measured depth at which half the light is left; 0 where Kind holds instead
+	Ripple          Ripple
 }
+
+// Ripple is how the water's surface moves: Slope is the standard deviation of its slope along x as along y, 0 for still
+// water, LengthM that of the waves from crest to crest.
+type Ripple struct{ Slope, LengthM float64 }
+
+// Plant is a stand of leaves that are small, evenly spread in a box under water and of all directions alike. DensityPerM
+// is one side of all leaves over the volume; Reflectance and Transmittance are of one leaf, both diffuse, 0 to 1.
+type Plant struct {
+	Name                                    string
+	Box                                     space.Box
+	DensityPerM, Reflectance, Transmittance float64
+}
+
+// Floating are leaves on the surface that hide a share of an area, evenly; all of the surface where Area is zero.
+type Floating struct {
+	CoverShare float64
+	Area       space.Area
+}
+
+// Maintenance is what is left of the light before anything is renewed. Lamp and Lid are shares, above 0 up to 1;
+// YellowingPerM is what dissolved coloured matter absorbs more at 440 nm than in fresh water, 1/m.
+type Maintenance struct{ Lamp, Lid, YellowingPerM float64 }
 
 // Walls are the four sides of the tank. ThicknessM is that of the panes, 0 for panes that absorb nothing, and DirtShare
 // what algae or lime on them take at each reflection, 0 to 1.
@@ -148,6 +175,8 @@ type Cover struct {
 	Material                CoverMaterial
 	ThicknessM, AboveWaterM float64
 	DirtShare               float64 // that dust and salt take of light straight through, 0 to 1
+	ScatteredShare          float64 // of the light through the pane that is thrown aside, 0 to 1
+	Asymmetry               float64 // mean cosine of the angle by which
 }
 
 // CoverMaterial names what a cover is made of.
@@ -155,9 +184,11 @@ type CoverMaterial int
 
 // The materials of a cover.
 const (
-	ClearGlass   CoverMaterial = iota // soda-lime float glass
-	LowIronGlass                      // the same with little iron
-	Acrylic                           // PMMA
+	ClearGlass    CoverMaterial = iota // soda-lime float glass
+	LowIronGlass                       // the same with little iron
+	Acrylic                            // PMMA
+	Polycarbonate                      // a solid sheet
+	TwinWall                           // two panes of polycarbonate with a gap and webs between them
 )
 
 // Obstacle is an opaque box that casts a shadow.

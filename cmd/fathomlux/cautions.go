@@ -158,7 +158,7 @@ func powered(f situation, say func(...any)) {
 // aboveTank says what the rail hangs above: glass, where the tank has any that a rail could load or break.
 func aboveTank(f situation, say func(...any)) {
 	t, what := f.scene.Tank, "the tank"
-	if t.Cover != nil && t.Cover.Material != scene.Acrylic ||
+	if t.Cover != nil && t.Cover.Material < scene.Acrylic ||
 		t.Walls.Has(scene.GlassWall, scene.LowIronWall, scene.FilmWall) {
 		what = "glass"
 	}

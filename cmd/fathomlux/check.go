@@ -114,11 +114,16 @@ func summary(sc *scene.Scene) answer.Group {
 	wallFigures(t.Walls, t.FloorReflectance, say, item)
 	cover := cmp.Or(t.Cover, &scene.Cover{})
 	item(t.Cover != nil, "cover", "cover", "%[1]s %[2]s mm, %[3]s mm above the water", "material",
-		[...]string{"glass", "low-iron glass", "acrylic"}[cover.Material],
+		[...]string{"glass", "low-iron glass", "acrylic", "polycarbonate", "twin-wall"}[cover.Material],
 		"thickness_mm", millimetres(cover.ThicknessM), "above_water_mm", millimetres(cover.AboveWaterM))
-	if cover.DirtShare > 0 {
-		say("", "dirt on it takes "+number(100*cover.DirtShare)+" % of the light")
+	share := func(v float64, of string) {
+		if v > 0 {
+			say("cover", number(roundTo(100*v, 1e-6))+" % of the light "+of)
+		}
 	}
+	share(cover.DirtShare, "is taken by dirt on it")
+	share(cover.ScatteredShare, "through it is thrown aside")
+	list = append(list, leafFigures(sc, say, item)...)
 	obstacles := []string{}
 	for _, o := range t.Obstacles {
 		obstacles = append(obstacles, o.Name)
