@@ -56,6 +56,7 @@ func emptyModel(sc *scene.Scene) *model.Model {
 		st.Boxes = append(st.Boxes, o.Box)
 	}
 	addForms(st, tank, t)
+	addLeaves(st, t)
 	return st
 }
 
@@ -73,6 +74,19 @@ func addForms(st *model.Model, tank model.Tank, t scene.Tank) {
 	}
 	for _, one := range t.Things {
 		st.Solids = append(st.Solids, model.Solid{Pile: form.NewPile(one.Solids), Reflectance: one.Reflectance})
+	}
+}
+
+// addLeaves adds plants and floating leaves to a model, and how the surface moves.
+func addLeaves(st *model.Model, t scene.Tank) {
+	st.Slope = t.Water.Ripple.Slope
+	plants, floating := t.LeavesNow()
+	st.Floating = model.Floating{Share: floating.CoverShare, Area: floating.Area}
+	for _, p := range plants {
+		if p.DensityPerM > 0 {
+			st.Leaves = append(st.Leaves, model.Leaves{Box: p.Box.ClipZ(0, t.Water.DepthM), DensityPerM: p.DensityPerM,
+				Reflect: p.Reflectance, Transmit: p.Transmittance})
+		}
 	}
 }
 
@@ -206,11 +220,23 @@ func cover(c *scene.Cover) *model.Cover {
 		material = stack.LowIronGlass()
 	case scene.Acrylic:
 		material = stack.Acrylic()
+	case scene.Polycarbonate, scene.TwinWall:
+		material = stack.Polycarbonate()
 	}
-	dirtPerM := -math.Log(1-c.DirtShare) / c.ThicknessM // as if it were in the pane
-	return &model.Cover{UndersideM: c.AboveWaterM, ThicknessM: c.ThicknessM, Index: material.Index,
+	solidM, hollow := c.ThicknessM, c.Material == scene.TwinWall
+	if hollow {
+		solidM *= 2 * wallOfSheet
+	}
+	dirtPerM := -math.Log(1-c.DirtShare) / solidM // as if it were in the pane
+	return &model.Cover{UndersideM: c.AboveWaterM, ThicknessM: solidM, Index: material.Index, Hollow: hollow,
+		Scatter: c.ScatteredShare, Asymmetry: c.Asymmetry,
 		AbsorbPerM: func(nm float64) float64 { return material.AbsorbPerM(nm) + dirtPerM }}
 }
+
+// wallOfSheet is the thickness of either pane of a twin-wall sheet in parts of the sheet's: 0.5 mm of 10 mm. Common
+// practice, no published source. The air between them does not matter to where straight light lands, so both lie on
+// each other.
+const wallOfSheet = 0.05
 
 func body(w scene.Water) water.Body {
 	if w.HalfDepthM > 0 {

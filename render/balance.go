@@ -41,7 +41,7 @@ func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 		loss("past the tank (spill)", b.Spill, beside.Spill),
 		loss("reflected or absorbed by the cover", b.Cover, beside.Cover),
 		loss("reflected by the water surface", b.Surface, beside.Surface)}
-	p.Below = []stream.Loss{loss("absorbed in the water", b.Water, beside.Water),
+	p.Below = []stream.Loss{loss("stopped by leaves", b.Leaves, beside.Leaves), loss("absorbed in the water", b.Water, beside.Water),
 		loss("through the walls, or absorbed by them", b.Walls, beside.Walls),
 		loss("back out of the water", b.Returned, beside.Returned), unfollowed}
 	shade := loss("stopped by obstacles and the rim", b.Obstacles, beside.Obstacles)

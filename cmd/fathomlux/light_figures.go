@@ -171,6 +171,7 @@ func balanceData(b result.FluxBalance) (list answer.Answer) {
 		{Key: "surface", Title: "surface reflection", Value: b.Surface},
 		{Key: "water", Title: "absorbed in water", Value: b.Water}, {Key: "walls", Title: "walls", Value: b.Walls},
 		{Key: "floor", Title: "absorbed by the floor", Value: b.Floor}, {Key: "obstacles", Title: "obstacles", Value: b.Obstacles},
+		{Key: "leaves", Title: "leaves", Value: b.Leaves},
 		{Key: "returned", Title: "back out of the water", Value: b.Returned}, {Key: "entered", Value: b.Entered},
 		{Key: "unfollowed", Title: "reflected, not followed", Value: b.Unfollowed}} {
 		list = append(list, f)

@@ -119,9 +119,9 @@ func (e *Engine) lamp(i int) lamp {
 	var l lamp
 	if c := e.model.Cover; c != nil {
 		through := func(nm float64) float64 { return math.Exp(-c.AbsorbPerM(nm) * c.ThicknessM) }
-		l.luminous = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index,
+		l.luminous = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, Hollow: c.Hollow, Scatter: c.Scatter,
 			AbsorbPerM: -math.Log(s.LuminousShare(through)) / c.ThicknessM}
-		l.photon = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index,
+		l.photon = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, Hollow: c.Hollow, Scatter: c.Scatter,
 			AbsorbPerM: -math.Log(s.PhotonShare(through)) / c.ThicknessM}
 		s = s.Filtered(through)
 	}

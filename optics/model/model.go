@@ -14,24 +14,30 @@ import (
 
 // Model is a tank with its light. Heights in the air are given above the water surface.
 type Model struct {
-	Faces   []Face  // of the tank's inside, see Tank and Upright
-	DepthM  float64 // of the water
-	Cover   *Cover  // nil for an open tank
-	Hood    *Hood   // nil where none reflects
-	Water   water.Body
-	Boxes   []space.Box // opaque boxes in the tank's axes
-	Ground  Surface     // nil where it is level, at height 0
-	Solids  []Solid     // things of any form
-	Spectra []photometry.Spectrum
-	Beams   []*beam.Beam
-	Sources []Source
+	Faces    []Face  // of the tank's inside, see Tank and Upright
+	DepthM   float64 // of the water
+	Cover    *Cover  // nil for an open tank
+	Hood     *Hood   // nil where none reflects
+	Water    water.Body
+	Boxes    []space.Box // opaque boxes in the tank's axes
+	Ground   Surface     // nil where it is level, at height 0
+	Solids   []Solid     // things of any form
+	Leaves   []Leaves    // under water
+	Floating Floating
+	Slope    float64 // standard deviation of the surface's slope along x as along y, 0 for still water
+	Spectra  []photometry.Spectrum
+	Beams    []*beam.Beam
+	Sources  []Source
 }
 
 // Cover is a pane between the sources and the water. AbsorbPerM is its absorption, 1/m base e, against wavelength in
-// nm.
+// nm. A hollow sheet is two panes of half the thickness each. Scatter is the share of the light through the pane that is
+// thrown aside by an angle of the mean cosine Asymmetry, though still through it; straight light is what is left.
 type Cover struct {
 	UndersideM, ThicknessM, Index float64
 	AbsorbPerM                    func(nm float64) float64
+	Hollow                        bool
+	Scatter, Asymmetry            float64
 }
 
 // Hood is a box over the tank, open below, whose inside reflects diffusely, 0 to 1. Its lower edge lies on the rim or

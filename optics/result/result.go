@@ -143,6 +143,7 @@ type Ends[T any] struct {
 	Walls     T // out through the walls, or absorbed by them
 	Floor     T // absorbed by the floor
 	Obstacles T // stopped by obstacles
+	Leaves    T // absorbed by leaves in the water and on it
 	Returned  T // back out through the surface
 	Entered   T // passed the surface into the water; told beside the entries, not one of them
 	// what the direct engine does not follow: bounced diffusely, scattered back, or met by more walls than images are
@@ -153,7 +154,7 @@ type Ends[T any] struct {
 // Entries are where each of the figures stands, Emitted first and Unfollowed last.
 func (b *Ends[T]) Entries() []*T {
 	return []*T{&b.Emitted, &b.Optic, &b.Cover, &b.Spill, &b.Surface, &b.Water, &b.Walls, &b.Floor, &b.Obstacles,
-		&b.Returned, &b.Entered, &b.Unfollowed}
+		&b.Leaves, &b.Returned, &b.Entered, &b.Unfollowed}
 }
 
 // FluxBalance says where the lumens of the scene end, lm, or its photons, umol/s. Entries sum to Emitted.
@@ -161,7 +162,8 @@ type FluxBalance Ends[float64]
 
 // Sum returns the total of the entries other than Emitted.
 func (b FluxBalance) Sum() float64 {
-	return b.Optic + b.Cover + b.Spill + b.Surface + b.Water + b.Walls + b.Floor + b.Obstacles + b.Returned + b.Unfollowed
+	return b.Optic + b.Cover + b.Spill + b.Surface + b.Water + b.Walls + b.Floor + b.Obstacles + b.Leaves +
+		b.Returned + b.Unfollowed
 }
 
 // Plus returns the flux balance with k times other ones added.

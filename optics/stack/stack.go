@@ -7,11 +7,14 @@ package stack
 
 import "math"
 
-// Pane is a plane-parallel plate in air. A ThicknessM of 0 means that there is none.
+// Pane is a plane-parallel plate in air, or a Hollow sheet: two such of half the thickness each. A ThicknessM of 0 means
+// that there is none.
 type Pane struct {
 	ThicknessM float64
 	Index      float64 // refractive index relative to air, 1 or more
 	AbsorbPerM float64 // grey absorption coefficient, 1/m, base e
+	Hollow     bool
+	Scatter    float64 // share of the light through it that does not go straight on, which counts as absorbed, 0 to 1
 }
 
 // Column is what lies between an emitting point and a horizontal plane at or below the water surface.
@@ -127,15 +130,19 @@ func (p Pane) Polarised(cosAir float64) (ts, tp, rs, rp float64) {
 	}
 	faceS, faceP := Fresnel(1, p.Index, cosAir)
 	tau := p.passage(cosAir)
-	ts, rs = Plate(faceS, tau)
-	tp, rp = Plate(faceP, tau)
-	return ts, tp, rs, rp
+	ts, rs = Sheet(faceS, tau, p.Hollow)
+	tp, rp = Sheet(faceP, tau, p.Hollow)
+	return ts * (1 - p.Scatter), tp * (1 - p.Scatter), rs, rp
 }
 
 // absorbed is the share of unpolarised light that stays in the pane: (1-r)(1-tau)/(1 - r*tau) for each polarisation.
 func (p Pane) absorbed(cosAir float64) float64 {
-	if p.AbsorbPerM <= 0 || p.ThicknessM <= 0 {
+	if p.AbsorbPerM <= 0 && p.Scatter <= 0 || p.ThicknessM <= 0 {
 		return 0
+	}
+	if p.Hollow || p.Scatter > 0 {
+		ts, tp, rs, rp := p.Polarised(cosAir)
+		return 1 - (ts+tp+rs+rp)/2
 	}
 	faceS, faceP := Fresnel(1, p.Index, cosAir)
 	tau := p.passage(cosAir)
@@ -159,6 +166,18 @@ func Plate(r, tau float64) (t, back float64) {
 	}
 	t = (1 - r) * (1 - r) * tau / (1 - r*r*tau*tau)
 	return t, r * (1 + tau*t)
+}
+
+// Sheet is Plate, or that of a hollow sheet: two plates that share tau, with all reflections between them.
+func Sheet(r, tau float64, hollow bool) (t, back float64) {
+	if !hollow {
+		return Plate(r, tau)
+	}
+	if t, back = Plate(r, math.Sqrt(tau)); back >= 1 {
+		return 0, 1
+	}
+	through := t * t / (1 - back*back)
+	return through, back + back*through
 }
 
 // Transmittance is the share of unpolarised light that goes on into the water: through the pane, then through
