@@ -340,7 +340,7 @@ func (l *Lit) planes() []result.Plane {
 func (l *Lit) Candidate() result.Candidate {
 	planes := l.planes()
 	c := result.Candidate{Done: true, PowerW: l.Scene.PowerW(), Junctions: l.Junctions,
-		Goal: judged(l.Scene, planes, 1, unbuildable(l.Scene, l.Junctions, l.fed.unfeedable))}
+		Goal: judged(l.Scene, planes, Maintained(l.Scene), unbuildable(l.Scene, l.Junctions, l.fed.unfeedable))}
 	c.Take(&planes[0])
 	return c
 }

@@ -51,7 +51,7 @@ type Options struct {
 	Error float64
 
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is
-	// judged with it, while fields stay those of new light. 0 stands for 1.
+	// judged with it, while fields stay those of new light. 0 stands for what the scene says.
 	Maintenance float64
 
 	// Shares are what MapShare gave of all shares of this map, which are added up in place of tracing; nil to trace.
@@ -92,7 +92,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		Junctions: junctions, PowerW: sc.PowerW(), MirroredShare: e.MirroredShare()}
 	m.Warnings = append(junctions.Warnings(), light.warnings...)
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
-		m.Maintenance = 1
+		m.Maintenance = Maintained(sc)
 	}
 	for i, r := range requests {
 		p := onePlane(sc, r, light.planes[i], solidCells(e.model, r.ref.DepthM, r.grid), daily[i])

@@ -51,9 +51,10 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene, v result.View) (*
 	if out.Shown, err = s.shown(ctx, sc, v); err != nil {
 		return nil, fmt.Errorf("the plane that is shown: %w", err)
 	}
-	out.Goal = judged(sc, planes, 1, unbuildable(sc, out.Junctions, lit.fed.unfeedable))
+	kept := Maintained(sc)
+	out.Goal = judged(sc, planes, kept, unbuildable(sc, out.Junctions, lit.fed.unfeedable))
 	findSpots(out.Goal, planes)
-	out.Verdict = Verdict(sc.Goal, out.Goal, &out.Plane)
+	out.Verdict = Verdict(sc.Goal, out.Goal, maintained(&out.Plane, kept))
 	return out, nil
 }
 

@@ -44,6 +44,9 @@ func tankKeyOf(sc *scene.Scene, depthM float64) tankKey {
 	for _, one := range t.Things {
 		key.forms += fmt.Sprint(one.Solids, one.Reflectance)
 	}
+	if len(t.Plants) > 0 || t.Floating != nil {
+		key.forms += fmt.Sprint(t.LeavesNow())
+	}
 	return key
 }
 
@@ -122,7 +125,7 @@ func Symmetric(sc *scene.Scene) bool { return symmetric(emptyModel(sc)) }
 // symmetric tells whether walls and boxes of a model are the same from the left as from the right.
 func symmetric(m *model.Model) bool {
 	box, err := m.Tank()
-	if err != nil || box.Walls[model.Left] != box.Walls[model.Right] {
+	if err != nil || m.Shaped() || box.Walls[model.Left] != box.Walls[model.Right] {
 		return false
 	}
 	for _, b := range m.Boxes {

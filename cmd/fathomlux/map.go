@@ -78,8 +78,8 @@ ends the program at once.`,
 func (o *mapOptions) bindLight(c *cobra.Command) {
 	o.lightOptions.bindLight(c, "by the tank's size")
 	o.engineOptions.bind(c)
-	c.Flags().Float64Var(&o.maintenance, "maintenance", 1, "maintenance factor, for ageing LEDs and dirty panes, "+
-		"above 0 and at most 1; the goal is judged with it")
+	c.Flags().Float64Var(&o.maintenance, "maintenance", 0, "maintenance factor, for ageing LEDs and dirty panes, "+
+		"above 0 and at most 1; the goal is judged with it (default what the scene's maintenance makes)")
 }
 
 func (o *mapOptions) run(ctx context.Context, s streams) error {
@@ -191,7 +191,7 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 		return request, look, err
 	}
 	request.Sections, request.Maintenance, request.CellBytes = true, o.maintenance, gridCellBytes
-	if !(o.maintenance > 0 && o.maintenance <= 1) {
+	if o.flags.Changed("maintenance") && !(o.maintenance > 0 && o.maintenance <= 1) {
 		return request, look, fmt.Errorf("--maintenance: %g is not above 0 and at most 1", o.maintenance)
 	}
 	for _, text := range o.planes {

@@ -28,7 +28,7 @@ func TestReportOptions(t *testing.T) {
 	if o.call != want {
 		t.Errorf("call %s\nwant %s", o.call, want)
 	}
-	if o.scene() != "dir/foyer.yaml" || o.lead != "2 m" || o.spare != "10 %" || o.light.maintenance != 1 || len(o.vary) != 2 || o.light.requireGoal {
+	if o.scene() != "dir/foyer.yaml" || o.lead != "2 m" || o.spare != "10 %" || o.light.maintenance != 0 || len(o.vary) != 2 || o.light.requireGoal {
 		t.Errorf("%+v", o)
 	}
 	if plain := reported(t, "a b.yaml").call; plain != "fathomlux report a b.yaml" {

@@ -85,7 +85,7 @@ func judge(sc *scene.Scene, d *result.Day) result.Goal {
 		}
 		lights = append(lights, l)
 	}
-	return optics.Judge(daily, lights, 1, finding.Finding{})
+	return optics.Judge(daily, lights, optics.Maintained(sc), finding.Finding{})
 }
 
 // planes computes the fields of the channels at their rated flux, and sums them up over the day.

@@ -19,10 +19,11 @@ type Solid struct {
 	Reflectance float64
 }
 
-// Shaped tells whether the tank is another one than a Tank, for which engines follow the true faces.
+// Shaped tells whether the tank is another one than a Tank of still water without leaves, for which engines follow the
+// true faces.
 func (m *Model) Shaped() bool {
 	_, err := m.Tank()
-	return err != nil
+	return err != nil || len(m.Leaves) > 0 || m.Floating.Share > 0 || m.Slope > 0
 }
 
 // Upright returns the faces of a tank of any outline up to a height: a wall for each edge, made of what wall says of

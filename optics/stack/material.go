@@ -17,8 +17,8 @@ var panes = sync.OnceValue(func() curve.Table { return curve.MustParseTable(pane
 // 1985, Solar Energy Materials 12, 275-288 (soda-lime glass 1.525) and N. Sultanova et al. 2009, Acta Physica
 // Polonica A 116, 585-587 (PMMA 1.493, polycarbonate 1.585 at 588 nm); a step of 0.005 in the index moves the loss of a pane by 0.1 %.
 const (
-	glassIndex   = 1.52
-	acrylicIndex = 1.49
+	glassIndex         = 1.52
+	acrylicIndex       = 1.49
 	polycarbonateIndex = 1.585
 )
 

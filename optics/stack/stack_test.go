@@ -208,3 +208,36 @@ func BenchmarkLand(b *testing.B) {
 		b.Fatal(sum)
 	}
 }
+
+// TestHollowSheet: two plates without absorption transmit (1-r)/(1+3r) at each polarisation. Source: J. A. Duffie, W. A. Beckman,
+// Solar Engineering of Thermal Processes, equation 5.1.7 for two covers. With absorption the shares still sum to 1, and what is
+// scattered counts as absorbed.
+func TestHollowSheet(t *testing.T) {
+	p := stack.Pane{ThicknessM: 0.001, Index: 1.585, Hollow: true}
+	for _, cos := range []float64{1, 0.7, 0.2, 1e-3} {
+		rs, rp := stack.Fresnel(1, p.Index, cos)
+		ts, tp, bs, bp := p.Polarised(cos)
+		for _, got := range [][3]float64{{rs, ts, bs}, {rp, tp, bp}} {
+			if want := (1 - got[0]) / (1 + 3*got[0]); math.Abs(got[1]-want) > 1e-12 || math.Abs(got[1]+got[2]-1) > 1e-12 {
+				t.Errorf("at the cosine %g: through %g, back %g, want %g through", cos, got[1], got[2], want)
+			}
+		}
+		loss := stack.Pane{ThicknessM: 0.001, Index: 1.585, Hollow: true, AbsorbPerM: 100, Scatter: 0.2}
+		clear := loss
+		clear.Scatter = 0
+		cts, ctp, _, _ := clear.Polarised(cos)
+		column := stack.Column{AirM: 0.1, Pane: loss, WaterM: 0.4, WaterIndex: 1.333}
+		tan := math.Sqrt(1-cos*cos) / cos
+		a, b, c, d := column.Losses(tan)
+		if math.Abs(a+b+c+d-1) > 1e-12 || b < 0.1*(cts+ctp) {
+			t.Errorf("at the cosine %g: shares %g %g %g %g", cos, a, b, c, d)
+		}
+		lts, _, _, _ := loss.Polarised(cos)
+		if math.Abs(lts-0.8*cts) > 1e-15 {
+			t.Errorf("a fifth thrown aside leaves %g of %g", lts, cts)
+		}
+	}
+	if ts, _, bs, _ := p.Polarised(0); ts != 0 || bs != 1 {
+		t.Errorf("grazing light: through %g, back %g", ts, bs)
+	}
+}

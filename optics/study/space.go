@@ -212,7 +212,7 @@ func (b *searchSpace) light(places [][]int) result.Candidate {
 		}
 		lights = append(lights, l)
 	}
-	c.Goal = optics.Judge(b.goal, lights, 1, finding.Finding{})
+	c.Goal = optics.Judge(b.goal, lights, optics.Maintained(b.scene), finding.Finding{})
 	c.Illuminance, c.PPFD, c.DLI = lights[0].Illuminance, lights[0].PPFD, lights[0].DLI
 	return c
 }

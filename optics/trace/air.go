@@ -147,8 +147,8 @@ func (t *tracer) pane(p *photon, cosAir float64) (lumens, micro shares, long flo
 	cosPane := t.cover.boundary.beyond(cosAir)
 	long = 1 / cosPane
 	r := t.cover.boundary.reflect(cosAir, cosPane, p.parallel)
-	lumens.through, lumens.back = stack.Plate(r, fade(p.colour.paneLumens*long))
-	micro.through, micro.back = stack.Plate(r, fade(p.colour.panePhotons*long))
+	lumens.through, lumens.back = stack.Sheet(r, fade(p.colour.paneLumens*long), t.cover.hollow)
+	micro.through, micro.back = stack.Sheet(r, fade(p.colour.panePhotons*long), t.cover.hollow)
 	return lumens, micro, long
 }
 
@@ -188,6 +188,7 @@ func (t *tracer) coverFromAbove(p *photon) {
 	t.tint(p, over(micro.through, lumens.through))
 	p.at.Z, p.in = t.cover.bottomM, under
 	t.drift(p, space.Vector{X: p.d.X, Y: p.d.Y}, t.cover.shift(long))
+	t.throwAside(p)
 }
 
 // drift moves a photon sideways inside the cover by a way along v, from wall plane to wall plane. What is matt ends the
@@ -234,6 +235,7 @@ func (t *tracer) coverFromBelow(p *photon) {
 	case u < lumens.back+lumens.through:
 		t.tint(p, over(micro.through, lumens.through))
 		p.at.Z, p.in = t.cover.topM, above
+		t.throwAside(p)
 	default:
 		t.end(p, &t.balance.Cover)
 	}
@@ -246,6 +248,14 @@ func (t *tracer) surfaceFromAbove(p *photon) {
 		return
 	}
 	p.met = true
+	if t.floats(p) {
+		return
+	}
+	if t.slope > 0 {
+		t.join(p)
+		t.facetFromAbove(p)
+		return
+	}
 	cos := -p.d.Z
 	cosWater := t.surface.beyond(cos)
 	back := t.surface.reflect(cos, cosWater, p.parallel)
@@ -259,6 +269,11 @@ func (t *tracer) surfaceFromAbove(p *photon) {
 	}
 	p.d.X, p.d.Y = p.d.X*t.surface.inverse, p.d.Y*t.surface.inverse
 	p.d.Z = -cosWater
+	t.enter(p)
+}
+
+// enter takes a photon from the air into the water.
+func (t *tracer) enter(p *photon) {
 	p.in = wet
 	if !p.entered {
 		t.balance.Entered.add(light{p.w, p.w * p.micro})

@@ -40,7 +40,7 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 	}
 	grain := t.grain(radiusM)
 	fine := t.fineScreens(grain)
-	more := 1 + murkyFactor*w.scattered()
+	more := 1 + murkyFactor*(1-w.unscattered())
 	if w.hood != nil {
 		more += hoodFactor
 	}
@@ -171,12 +171,12 @@ func (t *tracer) launchEvenly(p *photon, l *lamp, u [5]float64) {
 func wholeHistories(n float64) int { return max(1, int(n)/wholeBatches) * wholeBatches }
 
 // scattered is the share of light that is scattered on the way straight down.
-func (w *world) scattered() float64 {
+func (w *world) unscattered() float64 {
 	scatter := 0.0
 	for _, c := range w.lamps[0].palette {
 		scatter += c.scatter / float64(len(w.lamps[0].palette))
 	}
-	return 1 - math.Exp(-scatter*w.depthM)
+	return math.Exp(-scatter*w.depthM) * (1 - w.cover.scatter)
 }
 
 // Add adds k times the light of other sources.

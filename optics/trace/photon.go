@@ -62,6 +62,7 @@ type tracer struct {
 	balance result.Ends[light]
 	group   [together]history
 	now     photon // the part that is followed
+	leaf    int    // the leaves' box that it has come to
 	hit     face   // that it is on, where it is one of the ground or of a solid in a shaped tank
 
 	on     spot    // where that is on a solid

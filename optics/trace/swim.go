@@ -12,6 +12,7 @@ const (
 	atSurface = model.Ground + 1 + iota
 	atParticle
 	atBox
+	atLeaf
 )
 
 // swim follows a photon under water until it leaves or ends.
@@ -41,6 +42,11 @@ func (t *tracer) swim(p *photon) {
 				s, what = sb, atBox
 			}
 		}
+		if t.leaves != nil {
+			if sl, box := t.leafAhead(p, s); box >= 0 {
+				s, what, t.leaf = sl, atLeaf, box
+			}
+		}
 		if t.sure(p) {
 			t.scatterAside(p, s)
 		}
@@ -64,6 +70,8 @@ func (t *tracer) meetWet(p *photon, what model.Side) {
 		t.scatter(p)
 	case atBox:
 		t.end(p, &t.balance.Obstacles)
+	case atLeaf:
+		t.meetLeaf(p)
 	default:
 		t.tellLanded(p, what)
 		f, kept, past := t.face(what), 0.0, 0.0
@@ -88,6 +96,13 @@ func (t *tracer) meetWet(p *photon, what model.Side) {
 // surfaceFromBelow mirrors a photon at the surface or lets it out into the air. Each polarisation counts as half.
 func (t *tracer) surfaceFromBelow(p *photon) {
 	p.at.Z = t.depthM
+	if t.floats(p) {
+		return
+	}
+	if t.slope > 0 {
+		t.facetFromBelow(p)
+		return
+	}
 	n, cos := t.index, p.d.Z
 	out2 := 1 - n*n*(1-cos*cos)
 	if out2 <= 0 {

@@ -26,7 +26,6 @@ import (
 	"context"
 	"errors"
 	"iter"
-	"math"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
@@ -114,11 +113,10 @@ const (
 
 // usualRest estimates how much of a history joins the rest, by scattering on the way down or at the floor.
 func (w *world) usualRest() float64 {
-	scatter := 0.0
-	for _, c := range w.lamps[0].palette {
-		scatter += c.scatter / float64(len(w.lamps[0].palette))
+	if w.slope > 0 {
+		return 1 // all light is the rest
 	}
-	straight := math.Exp(-scatter * w.depthM)
+	straight := w.unscattered()
 	return min(heaviestRest, max(fewestRest, (1-straight+straight*w.faces[model.Ground].matt[wet].Share)/partsOfRest))
 }
 

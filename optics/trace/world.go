@@ -19,6 +19,9 @@ type world struct {
 	faces            [allFaces]face
 	hood             *space.Box // nil where none reflects
 	shaped           *shaped    // nil for an upright box
+	leaves           []model.Leaves
+	floating         model.Floating
+	slope            float64    // of the surface, see model.Model
 	acrossX, acrossY [2]float64 // the high and the low plane across each axis
 	surface          boundary
 	cover            cover
@@ -69,6 +72,8 @@ type cover struct {
 	present               bool
 	bottomM, topM, thickM float64
 	boundary              boundary
+	hollow                bool
+	scatter, asymmetry    float64 // what is thrown aside of the light through it
 }
 
 // lamp is one source: its lens, its colours, and its share of the flux.
@@ -93,12 +98,13 @@ func newWorld(m *model.Model, planes []Plane) *world {
 	if c := m.Cover; c != nil {
 		bottom := m.DepthM + c.UndersideM
 		w.cover = cover{present: true, bottomM: bottom, topM: bottom + c.ThicknessM, thickM: c.ThicknessM,
-			boundary: newBoundary(c.Index)}
+			boundary: newBoundary(c.Index), hollow: c.Hollow, scatter: c.Scatter, asymmetry: c.Asymmetry}
 	}
 	depths := make([]float64, len(planes))
 	for i, p := range planes {
 		depths[i] = p.DepthM
 	}
+	w.leaves, w.floating, w.slope = m.Leaves, m.Floating, m.Slope
 	w.newHood(m.Hood)
 	w.wet, w.dry, w.over = m.Layers(depths...)
 	w.makeLamps(m)
