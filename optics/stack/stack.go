@@ -158,9 +158,9 @@ func (p Pane) passage(cosAir float64) float64 {
 	return math.Exp(-p.AbsorbPerM * p.ThicknessM * p.Index / math.Sqrt(p.Index*p.Index-sin2))
 }
 
-// Plate sums the reflections between two equal faces of reflectance r, with the share tau left by one passage.
+// plate sums the reflections between two equal faces of reflectance r, with the share tau left by one passage.
 // With r = 1 (grazing incidence) nothing enters.
-func Plate(r, tau float64) (t, back float64) {
+func plate(r, tau float64) (t, back float64) {
 	if r >= 1 {
 		return 0, 1
 	}
@@ -168,12 +168,13 @@ func Plate(r, tau float64) (t, back float64) {
 	return t, r * (1 + tau*t)
 }
 
-// Sheet is Plate, or that of a hollow sheet: two plates that share tau, with all reflections between them.
+// Sheet returns what a pane transmits and reflects whose faces each reflect r and that leaves the share tau of one
+// passage; a hollow one is two plates that share tau, with all reflections between them.
 func Sheet(r, tau float64, hollow bool) (t, back float64) {
 	if !hollow {
-		return Plate(r, tau)
+		return plate(r, tau)
 	}
-	if t, back = Plate(r, math.Sqrt(tau)); back >= 1 {
+	if t, back = plate(r, math.Sqrt(tau)); back >= 1 {
 		return 0, 1
 	}
 	through := t * t / (1 - back*back)
