@@ -8,10 +8,8 @@ package live
 import (
 	"cmp"
 	"context"
-	"crypto/sha256"
 	"crypto/subtle"
 	"embed"
-	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -24,7 +22,6 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
-	"fathomlux/scene/unit"
 )
 
 //go:embed page
@@ -147,34 +144,20 @@ type Found struct {
 	Grave bool   `json:"grave"` // it cannot be built so
 }
 
-// keptOpen is how many of the newest versions are kept ready to compute; an older one that a page still uses is opened
-// anew.
-const keptOpen = 8
-
 // Handler serves the page. It is safe for several goroutines.
 type Handler struct {
 	http.Handler
 	config  Config
 	lock    sync.Mutex
-	all     map[int64]*version // a page may have unsaved work on any
-	ready   []*version         // those whose light is kept ready, the oldest first
-	disk    map[string]int64   // what each file holds
-	changed chan struct{}      // closed when a file holds another version
-	writing sync.Mutex         // held while a report is written, so that a page that is opened twice waits for the first
-}
-
-// version is a scene under a number that is made of its text and of the files that it names: the same after a restart.
-type version struct {
-	number int64
-	scene  *scene.Scene
-	units  unit.System
-	glance Glance // nil where it is not kept ready
-	report []byte // nil until it is written
+	shelf   shelf
+	disk    map[string]int64 // what each file holds
+	changed chan struct{}    // closed when a file holds another version
+	writing sync.Mutex       // held while a report is written, so that a page that is opened twice waits for the first
 }
 
 // New returns a handler that has no scene to show yet.
 func New(c Config) *Handler {
-	h := &Handler{config: c, all: map[int64]*version{}, disk: map[string]int64{}, changed: make(chan struct{})}
+	h := &Handler{config: c, shelf: shelf{all: map[int64]*version{}}, disk: map[string]int64{}, changed: make(chan struct{})}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{token}/{$}", h.page)
 	mux.HandleFunc("GET /{token}/start", h.page)
@@ -211,67 +194,6 @@ func (h *Handler) Show(sc *scene.Scene) error {
 	close(h.changed)
 	h.changed = make(chan struct{})
 	return nil
-}
-
-// add returns the version that a scene is.
-func (h *Handler) add(sc *scene.Scene) (*version, error) {
-	v := &version{number: numberOf(sc), scene: sc, units: systemOf(sc)}
-	if old := h.version(v.number); old != nil {
-		return old, nil
-	}
-	var err error
-	if v.glance, err = h.config.Open(sc); err != nil {
-		return nil, err
-	}
-	h.lock.Lock()
-	defer h.lock.Unlock()
-	h.all[v.number] = v
-	h.keepReady(v)
-	return v, nil
-}
-
-// keepReady lets go of the light that has been kept ready for longest.
-func (h *Handler) keepReady(v *version) {
-	if h.ready = append(h.ready, v); len(h.ready) > keptOpen {
-		h.ready[0].glance = nil
-		h.ready = h.ready[1:]
-	}
-}
-
-// numberOf is a sum of a scene's text and of the files that it names, short enough for a number of a page.
-func numberOf(sc *scene.Scene) int64 {
-	sum := sha256.New()
-	fmt.Fprintf(sum, "%s\n%d\n%s", filepath.Base(sc.File), len(sc.Source()), sc.Source())
-	for _, f := range sc.Files() {
-		fmt.Fprintf(sum, "\n%q\n%d\n%s", f.Name, len(f.Content), f.Content)
-	}
-	return int64(binary.BigEndian.Uint64(sum.Sum(nil)) >> 12)
-}
-
-// version returns the version of a number, nil where there is none.
-func (h *Handler) version(number int64) *version {
-	h.lock.Lock()
-	defer h.lock.Unlock()
-	return h.all[number]
-}
-
-// held returns what a file holds, as it was shown last; nil where it was not.
-func (h *Handler) held(name string) *version {
-	h.lock.Lock()
-	defer h.lock.Unlock()
-	return h.all[h.disk[cmp.Or(name, h.config.First)]]
-}
-
-// glance returns what computes a version.
-func (h *Handler) glance(v *version) (glance Glance, err error) {
-	h.lock.Lock()
-	defer h.lock.Unlock()
-	if v.glance == nil {
-		if v.glance, err = h.config.Open(v.scene); err == nil {
-			h.keepReady(v)
-		}
-	}
-	return v.glance, err
 }
 
 // policy lets the page load what is served here and nothing else; page texts cannot become markup.
