@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/space"
+	"fathomlux/scene/unit"
 )
 
 // sketchCells is about how many cells a glance's slice has along the tank.
@@ -69,6 +70,7 @@ func (s *Session) shown(ctx context.Context, warm *scene.Scene, v result.View) (
 		return nil, err
 	}
 	p := lit[0].Plane()
+	p.Name = unit.Length.Say(depthM) // it is none of the goal's
 	findDark(warm, &p)
 	return &p, nil
 }

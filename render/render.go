@@ -61,7 +61,7 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 		}
 	}
 	for i := range m.Sections {
-		list = append(list, sliceDrawing(m, &m.Sections[i], sc, look))
+		list = append(list, sliceDrawing(m, &m.Sections[i], sc, look, m.Goal.Shown))
 	}
 	list = append(list, balanceDrawing(m, sc, look))
 	if len(m.Kinds) > 1 {
@@ -168,13 +168,31 @@ func PlaneWords(p *result.Plane, u style.Units) string {
 	return map[string]string{"mid": "mid-water, ", "floor": "floor, "}[p.Name] + u.Length(p.DepthM) + " under the surface"
 }
 
-// sliceDrawing prepares a slice.
-func sliceDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look) drawing {
+// sliceDrawing prepares a slice in a quantity.
+func sliceDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look, q result.Quantity) drawing {
 	at := look.Units.Length(s.AtM)
 	name, where := "section-along", "along the tank at y = "+at+", seen from the front: "
 	if s.Axis == result.AcrossY {
 		name, where = "section-across", "across the tank at x = "+at+", seen from the left: "
 	}
-	return drawing{name, plan.Slice{Page: mapPage(m, look, where+m.Goal.Shown.Name()+" of horizontal planes"),
-		Scene: sc, Section: s, Quantity: m.Goal.Shown, GoalLevel: m.Goal.Level}}
+	one := plan.Slice{Page: mapPage(m, look, where+q.Name()+" of horizontal planes"), Scene: sc, Section: s, Quantity: q}
+	if q == m.Goal.Shown {
+		one.GoalLevel = m.Goal.Level
+	}
+	return drawing{name, one}
+}
+
+// GlancePlan draws the plane that a glance at a scene shows, in a quantity.
+func GlancePlan(g *result.Glance, sc *scene.Scene, q result.Quantity, look Look) (Picture, error) {
+	return planDrawing(glanced(g, sc), cmp.Or(g.Shown, &g.Plane), sc, look, q).finish(look)
+}
+
+// GlanceSlice draws the slice of a glance at a scene, in a quantity.
+func GlanceSlice(g *result.Glance, sc *scene.Scene, q result.Quantity, look Look) (Picture, error) {
+	return sliceDrawing(glanced(g, sc), &g.Section, sc, look, q).finish(look)
+}
+
+// glanced is what the words around a picture of a glance tell.
+func glanced(g *result.Glance, sc *scene.Scene) *result.Map {
+	return &result.Map{Title: sc.Title, Engine: usualEngine, Maintenance: 1, Goal: g.Goal, Junctions: g.Junctions}
 }

@@ -143,7 +143,7 @@ func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
 }
 
 // report writes the report of a setting of a scene, the same one as the command report does of its file without flags.
-func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error) {
+func (o liveOptions) report(ctx context.Context, sc *scene.Scene, tell func(done, total int)) ([]byte, error) {
 	sc, err := asSaved(sc)
 	if err != nil {
 		return nil, err
@@ -156,6 +156,7 @@ func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error
 	if err != nil {
 		return nil, err
 	}
+	plain.tell = tell
 	_, _, html, err := plain.html(ctx, streams{}, sc)
 	return html, err
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -11,7 +10,6 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
-	"fathomlux/scene"
 	"fathomlux/scene/longtest"
 )
 
@@ -141,32 +139,6 @@ func TestLiveViews(t *testing.T) {
 	}
 	if said := b.said(); len(said) > 0 {
 		t.Errorf("console: %q", said)
-	}
-}
-
-// TestLiveSheets draws each sheet of the scene with a day, and says of what cannot be drawn why.
-func TestLiveSheets(t *testing.T) {
-	t.Parallel()
-	sc, err := scene.Read(filepath.Join("..", "..", "examples", "frag", "frag.yaml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := liveOptions{workers: 1}
-	for name, starts := range map[string]string{"wiring": "<svg", "heat": "<svg", "drilling": "<svg", "money": "  part "} {
-		data, svg, err := o.sheet(context.Background(), sc, name)
-		if at := strings.Index(string(data), starts); err != nil || svg != (starts == "<svg") || at < 0 || at > 200 {
-			t.Errorf("%s: %v, svg %v: %.80q", name, err, svg, data)
-		}
-	}
-	if data, _, err := o.sheet(context.Background(), sc, "none"); err == nil {
-		t.Errorf("a sheet of no name: %.80q", data)
-	}
-	dayless, err := scene.Read(filepath.Join("..", "..", "examples", "foyer", "foyer.yaml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if data, _, err := o.sheet(context.Background(), dayless, "day"); err == nil || !strings.Contains(err.Error(), "has no day") {
-		t.Errorf("a day of a scene without one: %v, %.80q", err, data)
 	}
 }
 

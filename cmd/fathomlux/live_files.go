@@ -17,10 +17,9 @@ import (
 	"fathomlux/render/live"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
 	"fathomlux/scene/document"
-	"fathomlux/scene/edit"
 	"fathomlux/scene/finding"
-	"fathomlux/scene/unit"
 )
 
 // folder is the folder whose scene files a page may open, save and keep.
@@ -69,7 +68,7 @@ func (f *folder) Parse(name string, text []byte) (sc *scene.Scene, unlit bool, m
 		place(finding.Place{}, "fault", err.Error())
 	case !unlit:
 		for _, w := range warningsOf(sc) {
-			place(w.Place, "warning", w.Words(unit.Metric))
+			place(w.Place, "warning", w.Words(live.SystemOf(sc)))
 		}
 	}
 	return sc, unlit, marks
@@ -227,22 +226,29 @@ func draftName(name string) (string, error) {
 	return name, nil
 }
 
-// checkDraft says of a setting of a scene what the command check would say once it is saved.
+// checkDraft says of a setting of a scene what the command check would say once it is saved, and what its parts cost.
 func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
-	text, err := edit.Rewrite(sc)
-	if err != nil {
-		return found, err
-	}
-	saved, err := scene.Parse(sc.File, text, sc.Open)
+	saved, err := asSaved(sc)
 	if err != nil {
 		return found, err
 	}
 	for _, f := range warningsOf(saved) {
-		found.Warnings = append(found.Warnings, live.Found{Text: document.Visible(f.Words(unit.Metric)), Code: f.Code.Name,
-			Path: f.Place.Path, Grave: f.Code.Severity == finding.Obstacle})
+		found.Warnings = append(found.Warnings, live.Found{Text: document.Visible(f.Words(live.SystemOf(saved))),
+			Code: f.Code.Name, Path: f.Place.Path, Grave: f.Code.Severity == finding.Obstacle})
 	}
 	for _, line := range checked(saved).at("check") {
 		found.Cautions = append(found.Cautions, document.Visible(line))
+	}
+	j, err := liveOptions{}.sheetJob(saved, "")
+	if err != nil {
+		return found, err
+	}
+	if a, err := j.options.wire(saved); err == nil { // why it cannot be is a warning
+		b := bill.Of(saved, a.groups, j.share)
+		for _, m := range b.Totals {
+			found.Prices = append(found.Prices, live.Price{Amount: m.Amount, Text: moneyText(m)})
+		}
+		found.Unpriced = b.Blank
 	}
 	return found, nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -9,27 +10,35 @@ import (
 	"strings"
 
 	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/optics/study"
+	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/drill"
+	"fathomlux/render/live"
 	"fathomlux/render/output"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/bill"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/unit"
 )
 
-// sheets are the answers that the page shows beside the light, each the picture of a command, or its text where it has
-// none.
-var sheets = map[string]func(context.Context, *job) ([]output.File, error){
-	"wiring": func(ctx context.Context, j *job) ([]output.File, error) { return j.wire(ctx, streams{}) },
-	"heat":   func(ctx context.Context, j *job) ([]output.File, error) { return j.heat(ctx, streams{}) },
-	"day": func(ctx context.Context, j *job) ([]output.File, error) {
+// sheets are the answers that the page shows beside the light, each the pictures of a command with its tables, or its
+// text where it has neither.
+var sheets = map[string]func(context.Context, *job, live.Wanted) ([]output.File, error){
+	"plan":    glancePicture(render.GlancePlan),
+	"slice":   glancePicture(render.GlanceSlice),
+	"compare": compareSheet,
+	"wiring":  func(ctx context.Context, j *job, _ live.Wanted) ([]output.File, error) { return j.wire(ctx, streams{}) },
+	"heat":    func(ctx context.Context, j *job, _ live.Wanted) ([]output.File, error) { return j.heat(ctx, streams{}) },
+	"day": func(ctx context.Context, j *job, _ live.Wanted) ([]output.File, error) {
 		if j.scene.Day == nil {
 			return nil, errors.New("the scene has no day; give it one, such as day: [{on: 9:00, off: 19:00}]")
 		}
 		return j.sumDay(ctx, streams{})
 	},
-	"balance": func(ctx context.Context, j *job) ([]output.File, error) {
+	"balance": func(ctx context.Context, j *job, _ live.Wanted) ([]output.File, error) {
 		m, err := optics.Map(ctx, j.scene, j.request)
 		if err != nil {
 			return nil, err
@@ -37,62 +46,94 @@ var sheets = map[string]func(context.Context, *job) ([]output.File, error){
 		files, err := mapFiles(ctx, m, j.scene, j.look, j.request.Workers)
 		return slices.DeleteFunc(files, func(f output.File) bool { return !strings.HasPrefix(f.Name, "balance.") }), err
 	},
-	"drilling": func(_ context.Context, j *job) ([]output.File, error) {
-		list, err := drillPlans(j.scene, "", false)
+	"drilling": func(_ context.Context, j *job, w live.Wanted) ([]output.File, error) {
+		list, err := drillPlans(j.scene, w.Rail, false)
 		if err != nil {
 			return nil, err
 		}
-		paper, err := drill.PaperNamed("a4")
+		paper, err := drill.PaperNamed(cmp.Or(w.Paper, "a4"))
 		if err != nil {
 			return nil, err
 		}
 		return (&drillOptions{}).files(j.scene, list, paper)
 	},
-	"money": func(ctx context.Context, j *job) ([]output.File, error) {
+	"money": func(ctx context.Context, j *job, _ live.Wanted) ([]output.File, error) {
 		if _, err := j.wire(ctx, streams{}); err != nil || j.wired == nil {
 			return nil, err
 		}
 		p := shopping{wired: *j.wired, bill: bill.Of(j.scene, j.groups, j.share), share: j.share}
 		var b bytes.Buffer
 		err := answer.WriteText(&b, append(p.answer(), j.wired.running()))
-		return []output.File{{Name: "money.txt", Data: b.Bytes()}}, err
+		return []output.File{{Name: "money.txt", Data: b.Bytes()}, csvFile("bill.csv", billTable(p.bill))}, err
 	},
 }
 
-// sheet draws a sheet of a setting of a scene as it will be once it is saved.
-func (o liveOptions) sheet(ctx context.Context, sc *scene.Scene, name string) (data []byte, svg bool, err error) {
-	draw, known := sheets[name]
-	if !known {
-		return nil, false, fmt.Errorf("there is no sheet %q", name)
+// glancePicture is the sheet of a picture of what is on the screen.
+func glancePicture(draw func(*result.Glance, *scene.Scene, result.Quantity, render.Look) (render.Picture, error)) func(
+	context.Context, *job, live.Wanted) ([]output.File, error) {
+	return func(_ context.Context, j *job, w live.Wanted) ([]output.File, error) {
+		file, err := draw(w.Glance, j.scene, w.Quantity, j.look)
+		return []output.File{file}, err
 	}
-	j, err := o.sheetJob(sc)
-	if err != nil {
-		return nil, false, err
-	}
-	files, err := draw(ctx, j)
-	if err != nil {
-		return nil, false, err
-	}
-	for _, end := range []string{".svg", ".txt"} {
-		if i := slices.IndexFunc(files, func(f output.File) bool { return strings.HasSuffix(f.Name, end) }); i >= 0 {
-			return files[i].Data, end == ".svg", nil
-		}
-	}
-	return nil, false, errors.New(strings.Join(append(j.missing, "there is nothing to draw"), "; "))
 }
 
-// sheetJob readies a job whose pictures are SVG.
-func (o liveOptions) sheetJob(sc *scene.Scene) (*job, error) {
-	saved, err := asSaved(sc)
-	if err != nil {
-		return nil, err
+// compareSheet is what the command compare says of several settings of a scene.
+func compareSheet(ctx context.Context, j *job, w live.Wanted) ([]output.File, error) {
+	var list []study.Contender
+	for i, sc := range w.Scenes {
+		list = append(list, study.Contender{Name: w.Names[i], Scene: sc})
 	}
+	out, err := (&compareOptions{lightOptions: j.options.light.lightOptions}).compare(ctx, list)
+	return out.files, err
+}
+
+// sheet draws a sheet of settings of a scene as they will be once they are saved.
+func (o liveOptions) sheet(ctx context.Context, w live.Wanted) (output.File, error) {
+	draw, known := sheets[w.Name]
+	if !known {
+		return output.File{}, fmt.Errorf("there is no sheet %q", w.Name)
+	}
+	for i := range w.Scenes {
+		var err error
+		if w.Scenes[i], err = asSaved(w.Scenes[i]); err != nil {
+			return output.File{}, err
+		}
+	}
+	j, err := o.sheetJob(w.Scenes[0], w.Format)
+	if err != nil {
+		return output.File{}, err
+	}
+	files, err := draw(ctx, j, w)
+	if err != nil {
+		return output.File{}, err
+	}
+	ends := []string{"svg", "txt"}
+	if w.Format != "" {
+		ends = []string{w.Format}
+	}
+	for _, end := range ends {
+		if i := slices.IndexFunc(files, func(f output.File) bool { return strings.HasSuffix(f.Name, "."+end) }); i >= 0 {
+			files[i].Name = sceneName(w.Scenes[0].File) + "-" + files[i].Name
+			return files[i], nil
+		}
+	}
+	return output.File{}, errors.New(strings.Join(append(j.missing, "there is nothing to draw"), "; "))
+}
+
+// sheetJob readies a job whose pictures have a format, SVG on the page.
+func (o liveOptions) sheetJob(sc *scene.Scene, format string) (*job, error) {
 	plain, err := plainReport(sc.File, fmt.Sprintf("--workers=%d", o.workers))
 	if err != nil {
 		return nil, err
 	}
+	if live.SystemOf(sc) == unit.US {
+		plain.units = "us"
+	}
 	plain.format = string(style.SVG)
-	return plain.ready(saved)
+	if format == string(style.PNG) || format == string(style.PDF) {
+		plain.format = format
+	}
+	return plain.ready(sc, format == "")
 }
 
 // asSaved is a setting of a scene as it will be once it is saved, its file's text among it.

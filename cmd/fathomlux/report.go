@@ -27,6 +27,7 @@ type reportOptions struct {
 	vary   []string
 	spare  string
 	ways   bool
+	tell   func(done, total int) // how far it is; nil where nobody asks
 }
 
 func newReportCommand(s streams) *cobra.Command {
@@ -90,6 +91,7 @@ func (o *reportOptions) html(ctx context.Context, s streams, sc *scene.Scene) (*
 	if err != nil {
 		return nil, report.Page{}, nil, err
 	}
+	o.step(reportSteps - 1)
 	p := j.page()
 	var b bytes.Buffer
 	err = report.Write(&b, p)
@@ -126,8 +128,8 @@ type job struct {
 	told     map[string]bool // cautions that stand on the page already
 }
 
-// ready readies a job whose answers are still to be computed.
-func (o *reportOptions) ready(sc *scene.Scene) (*job, error) {
+// ready readies a job whose answers are still to be computed. inner pictures stand on a page that has their titles.
+func (o *reportOptions) ready(sc *scene.Scene, inner bool) (*job, error) {
 	j := &job{options: o, situation: situation{scene: sc, units: o.system()}}
 	if _, err := o.request(); err != nil {
 		return nil, err
@@ -136,7 +138,7 @@ func (o *reportOptions) ready(sc *scene.Scene) (*job, error) {
 	if j.share, err = shareIn("--spare", o.spare, 0, 1); err != nil {
 		return nil, err
 	}
-	o.common.requireGoal, o.common.inner = o.light.requireGoal, true
+	o.common.requireGoal, o.common.inner = o.light.requireGoal, inner
 	o.light.common = o.common
 	j.request, j.look, err = o.light.resolve(sc)
 	return j, err
@@ -144,18 +146,21 @@ func (o *reportOptions) ready(sc *scene.Scene) (*job, error) {
 
 // job computes all answers and draws all pictures.
 func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
-	j, err := o.ready(sc)
+	j, err := o.ready(sc, true)
 	if err != nil {
 		return nil, err
 	}
+	o.step(0)
 	if j.light, err = optics.Map(ctx, sc, j.request); err != nil {
 		return nil, err
 	}
+	o.step(1)
 	if j.files, err = mapFiles(ctx, j.light, sc, j.look, j.request.Workers); err != nil {
 		return nil, err
 	}
-	for _, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.sumDay, j.wire,
+	for i, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.sumDay, j.wire,
 		j.heat, j.findWays} {
+		o.step(2 + i)
 		files, err := do(ctx, s)
 		if err != nil {
 			return nil, err
@@ -166,6 +171,16 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 		j.miss("drilling", err)
 	}
 	return j, nil
+}
+
+// reportSteps is of how many steps a report is made.
+const reportSteps = 9
+
+// step tells that so many steps are done.
+func (o *reportOptions) step(done int) {
+	if o.tell != nil {
+		o.tell(done, reportSteps)
+	}
 }
 
 func (j *job) miss(what string, err error) {

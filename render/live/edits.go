@@ -2,7 +2,6 @@ package live
 
 import (
 	"errors"
-	"net/http"
 	"path/filepath"
 	"strings"
 
@@ -66,32 +65,4 @@ func plainFaults(faults []document.Fault) string {
 		words = append(words, document.Visible(strings.TrimPrefix(f.Path+": "+f.Message, ": ")))
 	}
 	return strings.Join(words, "; ")
-}
-
-// sheet draws one of the sheets of a state, which stands in the address, so that a page can show it as an image. Why it
-// cannot be drawn is an answer too, as text.
-func (h *Handler) sheet(w http.ResponseWriter, r *http.Request) {
-	if h.config.Sheet == nil {
-		http.NotFound(w, r)
-		return
-	}
-	var s State
-	if err := strictly(strings.NewReader(r.FormValue("state")), &s); err != nil {
-		http.Error(w, err.Error(), http.StatusBadRequest)
-		return
-	}
-	sc, _, err := h.set(s)
-	var data []byte
-	svg := false
-	if err == nil {
-		data, svg, err = h.config.Sheet(r.Context(), sc, r.PathValue("name"))
-	}
-	if err != nil {
-		data, svg = []byte("Not possible: "+document.Visible(err.Error())), false
-	}
-	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
-	if svg {
-		w.Header().Set("Content-Type", contentTypes[".svg"])
-	}
-	_, _ = w.Write(data)
 }

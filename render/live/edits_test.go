@@ -1,10 +1,9 @@
 package live
 
 import (
-	"context"
 	"encoding/json"
+	"fmt"
 	"net/http"
-	"net/url"
 	"strings"
 	"testing"
 
@@ -116,26 +115,58 @@ func TestModulesOfTheirOwn(t *testing.T) {
 	}
 }
 
-// TestSheetsAreOfTheState: a sheet is asked for with a state in its address, and drawn of the scene that this makes.
-func TestSheetsAreOfTheState(t *testing.T) {
-	h, sc := handler(t, Config{Sheet: func(_ context.Context, sc *scene.Scene, name string) ([]byte, bool, error) {
-		return []byte(name + " at " + scene.RailWord(sc.Rails[0].Name)), name == "heat", nil
-	}})
-	state := State{numberOf(sc), edit.SettingOf(sc)}
-	data, _ := json.Marshal(state)
-	for name, want := range map[string]struct {
-		query string
-		code  int
-		kind  string
-	}{
-		"heat":   {"?state=" + url.QueryEscape(string(data)), 200, "image/svg+xml"},
-		"money":  {"?state=" + url.QueryEscape(string(data)), 200, "text/plain; charset=utf-8"},
-		"nobody": {"", 400, "text/plain; charset=utf-8"},
-		"late":   {`?state={"version":7}`, 200, "text/plain; charset=utf-8"},
-	} {
-		w := call(h, "GET", "/"+token+"/sheet/"+name+want.query, nil, nil)
-		if w.Code != want.code || w.Header().Get("Content-Type") != want.kind {
-			t.Errorf("%s: %d %s: %s", name, w.Code, w.Header().Get("Content-Type"), w.Body)
+// TestDriversChannelsAndDay: each driver, channel and program of a day is a thing with its keys; its points are told one
+// by one, those of a program by on and off as what they come to, and each can be changed and taken out.
+func TestDriversChannelsAndDay(t *testing.T) {
+	t.Parallel()
+	text := `tank: {length: 900 mm, width: 400 mm, height: 400 mm, water: {depth: 350 mm}}
+rails:
+  - {name: main, length: 800 mm, above_water: 100 mm, modules: [{part: quad-neutral, optic: round-60, x: 200 mm, current: 350 mA}, {part: quad-blue, optic: round-60, x: 600 mm, current: 350 mA}]}
+wiring:
+  drivers:
+    - {name: white, driver: cc-350, modules: ["kind:neutral"]}
+    - {name: blue, modules: ["kind:blue"]}
+  channels: [{name: white, level: 50 %}, {name: blue, dimming: pulses}] # two
+day:
+  - {channel: blue, points: [{at: 8:00, level: 0 %}, {at: 9:30, level: 90 %}, {at: 20:00, level: 0 %}]}
+  - {on: 9:00, off: 19:00, ramp: 30 min}
+`
+	sc, err := scene.Parse("two.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := New(Config{Token: token, Hosts: []string{"127.0.0.1:1"}, Open: func(*scene.Scene) (Glance, error) { return spacingGlance, nil }})
+	show(t, h, sc)
+	o := ask(t, h, "POST", "edit", object{"state": State{numberOf(sc), edit.SettingOf(sc)}, "edits": []object{
+		{"path": []any{"day", 0, "points", 1, "at"}, "value": "10:15"}, {"path": []any{"wiring", "channels", 1, "dimming"}, "value": "current"},
+		{"path": []any{"wiring", "drivers", 1, "driver"}, "value": "cc-350"}, {"path": []any{"day", 1, "off"}, "value": "18:00"}}})
+	data, _ := json.Marshal([]any{o["drivers"], o["knots"], o["refused"]})
+	if want := `[[{"modules":["main:1"],"name":"white"},{"modules":["main:2"],"name":"blue"}],[[{"at":"9:00","level":"0 %"},{"at":"9:30","level":"100 %"},{"at":"17:30","level":"100 %"},{"at":"18:00","level":"0 %"}],[{"at":"8:00","level":"0 %"},{"at":"10:15","level":"90 %"},{"at":"20:00","level":"0 %"}]],null]`; string(data) != want {
+		t.Errorf("it is\n%s\nnot\n%s", data, want)
+	}
+	said := map[string]string{}
+	for _, one := range o["things"].([]any) {
+		thing := one.(object)
+		for _, r := range thing["rows"].([]any) {
+			said[thing["id"].(string)+" "+r.(object)["key"].(string)] = r.(object)["value"].(string)
 		}
+		said[thing["id"].(string)] = fmt.Sprint(thing["title"], " ", len(thing["points"].([]any)))
+	}
+	for key, want := range map[string]string{"driver-1": "Driver blue 0", "driver-1 driver": "cc-350", "driver-0 modules": `["kind:neutral"]`, "channel-1 dimming": "current", "channel-1 name": "blue",
+		"day-0": "Day of channel blue 3", "day-1": "Day of all other channels 0", "day-1 ramp": "30 min", "day-1 off": "18:00"} {
+		if said[key] != want {
+			t.Errorf("%s is %q, not %q", key, said[key], want)
+		}
+	}
+	for _, key := range []string{"channel-0 level", "day-0 on", "day-1 points"} {
+		if v, is := said[key]; is {
+			t.Errorf("%s is a field, %q", key, v)
+		}
+	}
+	version := int64(o["state"].(object)["version"].(float64))
+	o = ask(t, h, "POST", "edit", object{"state": State{version, edit.SettingOf(h.version(version).scene)}, "edits": []object{
+		{"path": []any{"day", 0, "points", 2}}, {"path": []any{"wiring", "drivers", 0, "modules"}, "value": `["main:1", "main:2"]`}, {"path": []any{"wiring", "drivers", 1}}, {"path": []any{"wiring", "channels"}}, {"path": []any{"day", 0}}}})
+	if o["refused"] != nil || len(o["drivers"].([]any)) != 1 || len(o["knots"].([]any)) != 1 {
+		t.Errorf("taken out: %v", o["refused"])
 	}
 }

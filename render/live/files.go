@@ -224,13 +224,22 @@ type jobRequest struct {
 	Limits map[string]string `json:"limits"`
 }
 
-// job runs a job on a state and sends its progress line by line, then what it proposes. It ends with the request.
+// job runs a job on a state, and answers with what it proposes. It ends with the request.
 func (h *Handler) job(w http.ResponseWriter, r *http.Request) {
 	do, known := h.config.Jobs[r.PathValue("name")]
 	if !known {
 		http.NotFound(w, r)
 		return
 	}
+	h.streamed(w, r, func(request jobRequest, tell func(done, total int)) (object, error) {
+		list, notes, err := h.propose(r, do, request, tell)
+		return object{"previews": list, "notes": append([]string{}, notes...)}, err
+	})
+}
+
+// streamed answers a request with lines: how far it is, and at last its answer, or why there is none.
+func (h *Handler) streamed(w http.ResponseWriter, r *http.Request, do func(jobRequest, func(done, total int)) (object,
+	error)) {
 	var request jobRequest
 	if !decode(w, r, &request) {
 		return
@@ -242,12 +251,11 @@ func (h *Handler) job(w http.ResponseWriter, r *http.Request) {
 		_ = out.Flush()
 	}
 	tell(object{"done": 0, "total": 1})
-	list, notes, err := h.propose(r, do, request, func(done, total int) { tell(object{"done": done, "total": total}) })
+	last, err := do(request, func(done, total int) { tell(object{"done": done, "total": total}) })
 	if err != nil {
-		tell(object{"refused": err.Error()})
-		return
+		last = object{"refused": document.Visible(err.Error())}
 	}
-	tell(object{"previews": list, "notes": append([]string{}, notes...)})
+	tell(last)
 }
 
 func (h *Handler) propose(r *http.Request, do Job, request jobRequest, tell func(done, total int)) ([]object, []string,

@@ -20,8 +20,8 @@ import (
 	"sync"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/output"
 	"fathomlux/scene"
-	"fathomlux/scene/document"
 )
 
 //go:embed page
@@ -123,17 +123,36 @@ type Config struct {
 	// Check says what is odd in a setting and what can hurt.
 	Check func(*scene.Scene) (Findings, error)
 	Save  func(Draft) (saved string, err error)
-	// Sheet draws one of the sheets of a scene by its name: as SVG, or as text where there is no picture. Nil where there
-	// are none.
-	Sheet func(ctx context.Context, sc *scene.Scene, name string) (data []byte, svg bool, err error)
-	// Report writes the report of a scene as HTML; it may take seconds. Nil where there are none.
-	Report func(context.Context, *scene.Scene) ([]byte, error)
+	// Sheet draws what is wanted. Nil where there are none.
+	Sheet func(context.Context, Wanted) (output.File, error)
+	// Report writes the report of a scene as HTML and tells how far it is. Nil where there are none.
+	Report func(ctx context.Context, sc *scene.Scene, tell func(done, total int)) ([]byte, error)
+}
+
+// Wanted is a sheet, or a picture, of what is on a screen.
+type Wanted struct {
+	Name     string
+	Scenes   []*scene.Scene // at least one; more of them to compare
+	Names    []string       // of the scenes
+	Glance   *result.Glance // what is shown of the first scene, where the name is plan or slice
+	Quantity result.Quantity
+	Format   string // svg, png, pdf, csv or txt; empty for what is to stand on a page: SVG, or text where there is no picture
+	Rail     string // the one to drill; empty for the first
+	Paper    string // of a drilling template
 }
 
 // Findings are what check says of a scene, in words.
 type Findings struct {
 	Warnings []Found  `json:"warnings"`
 	Cautions []string `json:"cautions"`
+	Prices   []Price  `json:"prices"`   // of all parts, by currency
+	Unpriced int      `json:"unpriced"` // lines of the bill whose price is not known
+}
+
+// Price is what parts cost, in one currency.
+type Price struct {
+	Amount float64 `json:"amount"`
+	Text   string  `json:"text"`
 }
 
 // Found is a warning with its place in the scene file, such as rails[0].modules, and its code.
@@ -153,6 +172,7 @@ type Handler struct {
 	disk    map[string]int64 // what each file holds
 	changed chan struct{}    // closed when a file holds another version
 	writing sync.Mutex       // held while a report is written, so that a page that is opened twice waits for the first
+	written []written        // the last reports
 }
 
 // New returns a handler that has no scene to show yet.
@@ -161,6 +181,7 @@ func New(c Config) *Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{token}/{$}", h.page)
 	mux.HandleFunc("GET /{token}/start", h.page)
+	mux.HandleFunc("GET /{token}/wait", h.page)
 	mux.HandleFunc("GET /{token}/page/{name}", file)
 	mux.HandleFunc("GET /{token}/scene", h.outline)
 	mux.HandleFunc("GET /{token}/versions", h.versions)
@@ -176,6 +197,7 @@ func New(c Config) *Handler {
 		mux.HandleFunc("POST /{token}/text", answering(h.text))
 		mux.HandleFunc("POST /{token}/keep", answering(h.keep))
 		mux.HandleFunc("POST /{token}/job/{name}", h.job)
+		mux.HandleFunc("POST /{token}/job/report", h.writeReport)
 	}
 	h.Handler = h.guarded(http.NewCrossOriginProtection().Handler(mux))
 	return h
@@ -227,10 +249,11 @@ func (h *Handler) guarded(next http.Handler) http.Handler {
 	})
 }
 
-// contentTypes are the files that a page may have.
+// contentTypes are the files that a page may have, or asks for.
 var contentTypes = map[string]string{
 	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8",
-	".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml",
+	".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml", ".png": "image/png", ".pdf": "application/pdf",
+	".txt": "text/plain; charset=utf-8", ".csv": "text/csv; charset=utf-8",
 }
 
 func file(w http.ResponseWriter, r *http.Request) {
@@ -244,10 +267,12 @@ func file(w http.ResponseWriter, r *http.Request) {
 	http.ServeFileFS(w, r, page, "page/"+name)
 }
 
-// page serves the first screen, or the page of a file.
+// page serves the first screen, the page of a file, or that on which a report is waited for.
 func (h *Handler) page(w http.ResponseWriter, r *http.Request) {
 	name := "index.html"
-	if cmp.Or(r.FormValue("file"), h.config.First) == "" || strings.HasSuffix(r.URL.Path, "/start") {
+	if strings.HasSuffix(r.URL.Path, "/wait") {
+		name = "wait.html"
+	} else if cmp.Or(r.FormValue("file"), h.config.First) == "" || strings.HasSuffix(r.URL.Path, "/start") {
 		name = "start.html"
 	}
 	r.SetPathValue("name", name)
@@ -276,42 +301,4 @@ func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-}
-
-// reportPolicy lets a report, which is one file, show itself and run what it holds, far from this page.
-const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; font-src data:; " +
-	"style-src 'unsafe-inline'; script-src 'unsafe-inline'"
-
-// report serves the report of a state, which stands in the address, or else of what a file holds, which is written once.
-func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
-	v := h.held(r.FormValue("file"))
-	if h.config.Report == nil || v == nil {
-		http.NotFound(w, r)
-		return
-	}
-	sc, data := v.scene, &v.report
-	if state := r.FormValue("state"); state != "" {
-		var s State
-		err := strictly(strings.NewReader(state), &s)
-		if err == nil {
-			sc, _, err = h.set(s)
-		}
-		if err != nil {
-			http.Error(w, document.Visible(err.Error()), http.StatusBadRequest)
-			return
-		}
-		data = new([]byte)
-	}
-	h.writing.Lock()
-	defer h.writing.Unlock()
-	if *data == nil {
-		var err error
-		if *data, err = h.config.Report(r.Context(), sc); err != nil {
-			http.Error(w, fmt.Sprintf("there is no report of this scene: %v", err), http.StatusInternalServerError)
-			return
-		}
-	}
-	w.Header().Set("Content-Security-Policy", reportPolicy)
-	w.Header().Set("Content-Type", contentTypes[".html"])
-	_, _ = w.Write(*data)
 }

@@ -81,15 +81,16 @@ func outlineOf(sc *scene.Scene) object {
 	}
 	return object{"file": document.Visible(sc.File), "title": document.Visible(sc.Title),
 		"length_m": t.LengthM, "width_m": t.WidthM, "height_m": t.HeightM,
-		"cover": cover, "plane": plane, "inches": systemOf(sc) == unit.US,
+		"cover": cover, "plane": plane, "inches": SystemOf(sc) == unit.US,
 		"named_plane": plane == "surface" || plane == "mid" || plane == "floor", // its name is not just its depth
 		"goal": object{"set": g.Set(), "lux": g.IlluminanceLx, "ppfd": g.PPFD, "dli": g.DLI, "uniformity": g.Uniformity,
 			"photons": g.Photons()},
 		"half_depth": t.Water.HalfDepthM > 0, // the water's loss was measured, whatever its kind
 		"colours":    colours, "controls": controls(), "rails": each(sc.Rails, railOf),
-		"channels": each(sc.Wiring.Channels, func(c scene.Channel) object {
-			return object{"name": document.Visible(c.Name)}
-		}),
+		"channels": groupsOf(sc, sc.Wiring.Channels, func(c scene.Channel) string { return c.Name }, sc.Dimmed),
+		"drivers":  groupsOf(sc, sc.Wiring.Supplies, func(s scene.Supply) string { return s.Name }, sc.Fed),
+		"knots":    knotsOf(sc),
+		"feed":     object{"driver": sc.Wiring.Driver.Name, "strings": sc.Wiring.Strings},
 		"boxes": each(t.Obstacles, func(o scene.Obstacle) object {
 			return object{"name": document.Visible(o.Name), "low_m": corner(o.Box.Min), "high_m": corner(o.Box.Max)}
 		}),
@@ -109,6 +110,15 @@ func outlineOf(sc *scene.Scene) object {
 			}
 			return object{"name": name, "low_extra_per_m": w.LowestExtraPerM()}
 		})}
+}
+
+// groupsOf are drivers or channels with the modules of each, in the words of a scene file.
+func groupsOf[T any](sc *scene.Scene, list []T, name func(T) string, seats func(int) []scene.Seat) []object {
+	all := make([]object, len(list))
+	for i, one := range list {
+		all[i] = object{"name": document.Visible(name(one)), "modules": append([]string{}, sc.RunsByRail(seats(i))...)}
+	}
+	return all
 }
 
 // controls are the quantities that sliders change, each with its meaning and its range: those of the variables of a
@@ -204,8 +214,8 @@ func codeOf(f finding.Finding) string {
 // imperial and metric lengths as scene files have them.
 var imperial, metric = regexp.MustCompile(`[0-9] ?(in|ft)\b`), regexp.MustCompile(`[0-9] ?(mm|cm|m)\b`)
 
-// systemOf is the system of units that most lengths of the scene's file are written in.
-func systemOf(sc *scene.Scene) unit.System {
+// SystemOf is the system of units that most lengths of the scene's file are written in.
+func SystemOf(sc *scene.Scene) unit.System {
 	if len(imperial.FindAll(sc.Source(), -1)) > len(metric.FindAll(sc.Source(), -1)) {
 		return unit.US
 	}

@@ -13,7 +13,7 @@ import (
 	"fathomlux/scene/edit"
 )
 
-func reportWriter(_ context.Context, sc *scene.Scene) ([]byte, error) {
+func reportWriter(_ context.Context, sc *scene.Scene, _ func(done, total int)) ([]byte, error) {
 	return []byte("<p>" + sc.Title), nil
 }
 
@@ -21,7 +21,8 @@ func reportWriter(_ context.Context, sc *scene.Scene) ([]byte, error) {
 func TestReport(t *testing.T) {
 	times := 0
 	var fault error
-	h, sc := handler(t, Config{First: "foyer.yaml", Report: func(_ context.Context, sc *scene.Scene) ([]byte, error) {
+	h, sc := handler(t, Config{First: "foyer.yaml", Report: func(_ context.Context, sc *scene.Scene, tell func(done, total int)) ([]byte, error) {
+		tell(1, 2)
 		times++
 		return []byte("<p>" + sc.Title), fault
 	}})
@@ -52,7 +53,8 @@ func TestReport(t *testing.T) {
 
 // TestReportIsOfTheState: the report that a page asks for is of what stands on its screen, not of the file.
 func TestReportIsOfTheState(t *testing.T) {
-	h, sc := handler(t, Config{First: "foyer.yaml", Report: func(_ context.Context, sc *scene.Scene) ([]byte, error) {
+	h, sc := handler(t, Config{First: "foyer.yaml", Report: func(_ context.Context, sc *scene.Scene, tell func(done, total int)) ([]byte, error) {
+		tell(1, 2)
 		return []byte(fmt.Sprint(sc.Rails[0].AboveWaterM)), nil
 	}})
 	state := State{numberOf(sc), edit.SettingOf(sc)}

@@ -1,6 +1,8 @@
 package live
 
 import (
+	"fmt"
+	"math"
 	"slices"
 	"strconv"
 
@@ -8,6 +10,7 @@ import (
 	"fathomlux/scene/document"
 	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // thing is a mapping of the scene file that a page shows with its values as they are written there.
@@ -19,6 +22,9 @@ type thing struct {
 	node      document.Node
 	removable bool
 }
+
+// clock are the keys of a day's program that its points stand in place of.
+var clock = []string{"on", "off", "ramp", "level"}
 
 // thingsOf are the things of a scene that have no sliders: each key with what it means, what it may be, and its text in
 // the file, empty where it is not given.
@@ -52,10 +58,47 @@ func thingsOf(sc *scene.Scene) []object {
 	} else {
 		list = append(list, thing{"goal", "Goal", []any{"goal"}, key.Goal, nil, goal, false})
 	}
-	list = append(list, thing{"wiring", "Wiring", []any{"wiring"}, key.Wiring, []string{"drivers", "channels"}, wiring, false},
-		thing{"ambient", "Air around the rails", []any{"ambient"}, key.Scene.Row("ambient").Shape.Keys, nil,
-			of(root, "ambient"), false})
+	list = append(list, thing{"wiring", "Wiring", []any{"wiring"}, key.Wiring, []string{"drivers", "channels"}, wiring, false})
+	for i, n := range of(wiring, "drivers").Items() {
+		list = append(list, thing{"driver-" + strconv.Itoa(i), "Driver " + document.Visible(sc.Wiring.Supplies[i].Name),
+			[]any{"wiring", "drivers", i}, key.Supply, nil, n, true})
+	}
+	for i, n := range of(wiring, "channels").Items() {
+		list = append(list, thing{"channel-" + strconv.Itoa(i), "Channel " + document.Visible(of(n, "name").Text()),
+			[]any{"wiring", "channels", i}, key.Channel, []string{"level"}, n, true})
+	}
+	for i, n := range of(root, "day").Items() {
+		list = append(list, dayThing(i, n))
+	}
+	list = append(list, thing{"ambient", "Air around the rails", []any{"ambient"}, key.Scene.Row("ambient").Shape.Keys, nil,
+		of(root, "ambient"), false})
 	return each(list, func(t thing) object { return t.object(sc.Catalogue) })
+}
+
+// dayThing is the program of a channel, or of all channels that have none of their own.
+func dayThing(i int, n document.Node) thing {
+	title, without := "Day of all other channels", []string{"points"}
+	if channel := n.Child("channel"); channel.Exists() {
+		title = "Day of channel " + document.Visible(channel.Text())
+	} else if i == 0 {
+		title = "Day"
+	}
+	if n.Child("points").Exists() {
+		without = append(without, clock...)
+	}
+	return thing{"day-" + strconv.Itoa(i), title, []any{"day", i}, key.Scene.Row("day").Shape.Of[0].Keys, without, n, true}
+}
+
+// knotsOf are the programs of a day as points, one a channel, in the words of a scene file.
+func knotsOf(sc *scene.Scene) [][]object {
+	all := make([][]object, len(sc.Day))
+	for i, p := range sc.Day {
+		all[i] = each(p, func(k scene.Knot) object {
+			minutes := int(math.Round(k.AtH * 60))
+			return object{"at": fmt.Sprintf("%d:%02d", minutes/60, minutes%60), "level": unit.Level.Say(k.Level)}
+		})
+	}
+	return all
 }
 
 // object is a thing on the wire.
@@ -71,7 +114,9 @@ func (t thing) object(c *parts.Catalogue) object {
 			"value": document.Visible(t.node.Child(r.Name).Flow())})
 	}
 	return object{"id": t.id, "title": t.title, "path": t.path, "rows": rows, "there": t.node.Exists(),
-		"removable": t.removable}
+		"removable": t.removable, "points": each(t.node.Child("points").Items(), func(n document.Node) object {
+			return object{"at": document.Visible(n.Child("at").Flow()), "level": document.Visible(n.Child("level").Flow())}
+		})}
 }
 
 // wordsOf are the words that a value may be, and examples of others.

@@ -27,7 +27,6 @@ type version struct {
 	scene  *scene.Scene
 	units  unit.System
 	glance Glance // nil where it is not kept ready
-	report []byte // nil until it is written
 	spare  *spare // in place of all else where the version is kept as its text
 }
 
@@ -57,7 +56,7 @@ func (s *shelf) get(number int64) *version {
 		if err != nil {
 			return nil // it was read before, without a fault
 		}
-		v = &version{number: number, scene: sc, units: systemOf(sc)}
+		v = &version{number: number, scene: sc, units: SystemOf(sc)}
 	}
 	s.put(v)
 	return v
@@ -89,17 +88,17 @@ func (s *shelf) forget(files map[string]int64) {
 	})
 }
 
-// keepReady lets go of the light, and of the report, that has been kept for longest.
+// keepReady lets go of the light that has been kept ready for longest.
 func (s *shelf) keepReady(v *version) {
 	if s.ready = append(s.ready, v); len(s.ready) > keptOpen {
-		s.ready[0].glance, s.ready[0].report = nil, nil
+		s.ready[0].glance = nil
 		s.ready = slices.Delete(s.ready, 0, 1)
 	}
 }
 
 // add returns the version that a scene is.
 func (h *Handler) add(sc *scene.Scene) (*version, error) {
-	v := &version{number: numberOf(sc), scene: sc, units: systemOf(sc)}
+	v := &version{number: numberOf(sc), scene: sc, units: SystemOf(sc)}
 	if old := h.version(v.number); old != nil {
 		return old, nil
 	}

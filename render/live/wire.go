@@ -133,11 +133,7 @@ func (h *Handler) compute(ctx context.Context, request lightRequest) ([]byte, er
 	if err != nil {
 		return nil, err
 	}
-	glance, err := h.glance(v)
-	if err != nil {
-		return nil, err
-	}
-	g, err := glance(ctx, sc, request.view())
+	g, err := h.glanceOf(ctx, sc, v, request)
 	if err != nil {
 		return nil, err
 	}
