@@ -236,9 +236,17 @@ func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
 		found.Warnings = append(found.Warnings, live.Found{Text: document.Visible(f.Words(live.SystemOf(saved))),
 			Code: f.Code.Name, Path: f.Place.Path, Grave: f.Code.Severity == finding.Obstacle})
 	}
-	for _, line := range checked(saved).at("check") {
+	all := checked(saved)
+	for _, line := range all.at("check") {
 		found.Cautions = append(found.Cautions, document.Visible(line))
 	}
+	beside := func(code, path, words string, when func(situation, func(...any))) {
+		when(all, func(args ...any) {
+			found.Beside = append(found.Beside, live.Found{Text: document.Visible(fmt.Sprintf(words, args...)), Code: code, Path: path})
+		})
+	}
+	beside("string-volts", "wiring.strings", touchWords, stringVoltage)
+	beside("hot-metal", "", "%[1]s%[2]s", hotMetal)
 	j, err := liveOptions{}.sheetJob(saved, "")
 	if err != nil {
 		return found, err

@@ -145,6 +145,7 @@ type Wanted struct {
 type Findings struct {
 	Warnings []Found  `json:"warnings"`
 	Cautions []string `json:"cautions"`
+	Beside   []Found  `json:"beside"`   // those of the cautions that one control causes
 	Prices   []Price  `json:"prices"`   // of all parts, by currency
 	Unpriced int      `json:"unpriced"` // lines of the bill whose price is not known
 }

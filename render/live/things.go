@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -60,11 +61,11 @@ func thingsOf(sc *scene.Scene) []object {
 	}
 	list = append(list, thing{"wiring", "Wiring", []any{"wiring"}, key.Wiring, []string{"drivers", "channels"}, wiring, false})
 	for i, n := range of(wiring, "drivers").Items() {
-		list = append(list, thing{"driver-" + strconv.Itoa(i), "Driver " + document.Visible(sc.Wiring.Supplies[i].Name),
+		list = append(list, thing{"driver-" + strconv.Itoa(i), titled("Driver", sc.Wiring.Supplies[i].Name),
 			[]any{"wiring", "drivers", i}, key.Supply, nil, n, true})
 	}
 	for i, n := range of(wiring, "channels").Items() {
-		list = append(list, thing{"channel-" + strconv.Itoa(i), "Channel " + document.Visible(of(n, "name").Text()),
+		list = append(list, thing{"channel-" + strconv.Itoa(i), titled("Channel", of(n, "name").Text()),
 			[]any{"wiring", "channels", i}, key.Channel, []string{"level"}, n, true})
 	}
 	for i, n := range of(root, "day").Items() {
@@ -73,6 +74,14 @@ func thingsOf(sc *scene.Scene) []object {
 	list = append(list, thing{"ambient", "Air around the rails", []any{"ambient"}, key.Scene.Row("ambient").Shape.Keys, nil,
 		of(root, "ambient"), false})
 	return each(list, func(t thing) object { return t.object(sc.Catalogue) })
+}
+
+// titled names a thing by what it is, said once.
+func titled(what, name string) string {
+	if strings.HasPrefix(strings.ToLower(name), strings.ToLower(what)) {
+		return what + document.Visible(name[len(what):])
+	}
+	return what + " " + document.Visible(name)
 }
 
 // dayThing is the program of a channel, or of all channels that have none of their own.

@@ -41,9 +41,7 @@ export class Asker {
       this.running = new AbortController();
       this.since = performance.now();
       try {
-        const response = await fetch("light", { method: "POST", headers: { "Content-Type": "application/json" }, body: question, signal: this.running.signal });
-        if (!response.ok) throw new Error(await response.text());
-        this.answered(unpack(await response.arrayBuffer()));
+        this.answered(await light(question, this.running.signal));
       } catch (error) {
         if (error.name !== "AbortError") this.failed(error);
       }
@@ -51,6 +49,13 @@ export class Asker {
     this.running = null;
     this.idle();
   }
+}
+
+// light asks for the light of one state.
+export async function light(question, signal) {
+  const response = await fetch("light", { method: "POST", headers: { "Content-Type": "application/json" }, body: question, signal });
+  if (!response.ok) throw new Error(await response.text());
+  return unpack(await response.arrayBuffer());
 }
 
 // unpack takes an answer apart: four bytes with the length of its text, the text, the numbers.

@@ -30,7 +30,7 @@ export class Desk {
     });
     for (const kind of ["pointerdown", "click"]) {
       $("report").addEventListener(kind, () => {
-        $("report").href = `report?${new URLSearchParams({ file: this.file, state: body(this.page.state()) })}`;
+        $("report").href = `wait?${new URLSearchParams({ file: this.file, state: body(this.page.state()) })}`;
       });
     }
     $("restore").addEventListener("click", () => { $("offer").hidden = true; this.page.take(this.page.scene.draft.version); });
@@ -104,12 +104,12 @@ export class Desk {
   }
   proposing() {
     return panelButton("propose", "Propose", "Other lights for this tank", (root) => {
-      const field = (id, words, placeholder = "") => [make("label", { htmlFor: id, textContent: words }), make("input", { type: "text", id, placeholder })];
+      const field = (id, words, placeholder = "", value = "") => [make("label", { htmlFor: id, textContent: words }), make("input", { type: "text", id, placeholder, value })];
       const keep = make("input", { type: "checkbox", id: "keep-rails" });
       const say = "Lights are sought that meet the goal and can be built from the parts that the program and the scene know.";
-      const fields = [...field("budget", "budget for the parts"), ...field("most-watts", "power from the mains, at most (W)"), ...field("only-parts", "only these parts", "names with commas between"), make("label", { htmlFor: "keep-rails", textContent: "my rails stay" }), keep];
+      const fields = [...field("most-money", "budget for the parts", "", this.page.budget), ...field("most-watts", "power from the mains, at most (W)"), ...field("only-parts", "only these parts", "names with commas between"), make("label", { htmlFor: "keep-rails", textContent: "my rails stay" }), keep];
       const value = (id) => $(id).value;
-      this.job(root, { name: "propose", say, fields, limits: () => ({ budget: value("budget"), "watts-at-most": value("most-watts"), only: value("only-parts"), keep: keep.checked ? "rail" : "nothing" }) });
+      this.job(root, { name: "propose", say, fields, limits: () => ({ budget: value("most-money"), "watts-at-most": value("most-watts"), only: value("only-parts"), keep: keep.checked ? "rail" : "nothing" }) });
     });
   }
   texting() {

@@ -1,6 +1,6 @@
 // The two pictures: the plan of the goal's plane as seen from above, front edge at the bottom, and the slice along the tank.
 import { length } from "./units.js";
-import { Frame, css, paint, margin } from "./picture.js";
+import { Frame, css, paint, margin, signed } from "./picture.js";
 
 const names = { lux: "lx", ppfd: "\u00b5mol/m\u00b2/s" };
 
@@ -19,7 +19,7 @@ export class Pictures {
     const { high } = this, section = document.getElementById("pictures"), along = view.across ? scene.width_mm : scene.length_mm;
     const beside = innerWidth > 1080 && scene.length_mm < 1.5 * scene.width_mm;
     section.classList.toggle("beside", beside);
-    const column = document.getElementById("plan-title").parentElement.clientWidth - margin.left - margin.right;
+    const column = document.querySelector(".plan .caption").clientWidth - margin.left - margin.right;
     const tops = document.querySelector("header").offsetHeight + document.getElementById("outcome").offsetHeight + 150;
     const room = innerHeight - tops - (beside ? 1 : 2) * (margin.top + margin.ruler + margin.bar);
     // On a low window the pictures reach below its edge, the plan alone as little as can be.
@@ -47,22 +47,33 @@ export class Pictures {
     this.page = page;
     const scales = this.scale(answer, quantity, hold);
     const { table, scene } = this;
-    paint(this.plan.light, { ...this.field(answer, quantity), scale: scales.plan, table, flip: true });
+    const shown = this.shown(answer, quantity, scales.plan);
+    paint(this.plan.light, { ...shown.field, scale: shown.scale, table: shown.table, flip: true });
     paint(this.cut.light, { ...this.slice(answer, quantity), scale: scales.cut, table });
     const { goal } = answer.head; // a daily goal has a level of PPFD too
     const level = scene.goal[quantity] || ((goal.quantity === "PPFD") === (quantity === "ppfd") ? goal.level : 0);
-    this.drawPlan(state, answer, quantity, scales.plan, level);
+    this.drawPlan(state, answer, quantity, shown, level);
     this.drawCut(state, answer, quantity, scales.cut, level);
+  }
+
+  // shown is what the plan shows: the light, or by how much two states differ.
+  shown(answer, quantity, scale) {
+    const field = this.page.pins.difference(quantity), { against } = this.page.pins;
+    document.getElementById("plan-change").textContent = against && !field ? ": the change is not known" : "";
+    if (!field) return { field: this.field(answer, quantity), scale, table: this.table, colours: this.scene.colours, unit: names[quantity] };
+    const most = field.values.reduce((a, v) => Math.max(a, Math.abs(v)), 0);
+    return { field, ...signed(most), unit: `${names[quantity]}, blue: less, red: more`, most };
   }
 
   // chosen tells whether a thing is selected, and boxes are the obstacles as they are dragged.
   chosen(...ids) { return ids.includes(this.page.selected); }
   boxes() { return this.scene.boxes.map((_, i) => this.page.handles.grips.sought(i)); }
 
-  drawPlan(state, answer, quantity, scale, goal) {
+  drawPlan(state, answer, quantity, { field, scale, colours, unit, most }, level) {
     const { plan, scene } = this, { plane, section } = answer.head;
+    const goal = most === undefined ? level : undefined, highest = most ?? plane[quantity].max;
     plan.clear();
-    plan.contours(this.field(answer, quantity), { left: 0, bottom: 0, right: scene.length_mm, top: scene.width_mm }, scale, goal, plane[quantity].max);
+    plan.contours(field, { left: 0, bottom: 0, right: scene.length_mm, top: scene.width_mm }, scale, goal, highest);
     const z = state.depth_mm - plane.depth_mm;
     this.boxes().forEach((b, i) => {
       const [l, f, low] = b.low_mm, [r, k, high] = b.high_mm;
@@ -83,9 +94,9 @@ export class Pictures {
     plan.rulers();
     plan.text("back wall", (margin.left + plan.right) / 2, margin.top - 5, { align: "center" });
     plan.text("front", (margin.left + plan.right) / 2, plan.bottom + 33, { align: "center" });
-    plan.bar(scale, scene.colours, names[quantity], goal, plane[quantity].max);
+    plan.bar(scale, colours, unit, goal, highest);
     const [low, high] = [plane[quantity].min, plane[quantity].max].map(Math.round);
-    plan.lines.setAttribute("aria-label", `plan of the light, seen from above, front at the bottom; from ${low} to ${high} ${names[quantity]}${plane.dark.length ? `; dark: ${plane.dark.map((d) => d.where).join(", ")}` : ""}`);
+    plan.lines.setAttribute("aria-label", `plan of the ${most === undefined ? "light" : `change from ${this.page.pins.against.join(" to ")}`}, seen from above, front at the bottom; from ${low} to ${high} ${names[quantity]}${plane.dark.length ? `; dark: ${plane.dark.map((d) => d.where).join(", ")}` : ""}`);
   }
 
   drawCut(state, answer, quantity, scale, goal) {

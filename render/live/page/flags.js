@@ -5,18 +5,24 @@ const $ = (id) => document.getElementById(id);
 
 // causes are the controls of a rail that what was found comes from, by its code.
 const causes = [[/^bars-overlap|beyond-sides/, "y"], [/^boards-overlap|^modules-|keep-out/, "spacing"], [/below-rim/, "height"], [/^beam/, "beam"],
-  [/too-hot|heat|^current|feed|driver|wired|strings/, "current"]];
+  [/too-hot|heat|hot-metal|^current|feed|driver|wired|strings|volt/, "current"]];
 const control = (code) => causes.find(([known]) => known.test(code))?.[1];
+
+// folds are those of things, by the place in the file of what was found.
+const folds = [[/^tank\.obstacles\[(\d+)\]/, "obstacle"], [/^wiring\.drivers\[(\d+)\]/, "driver"], [/^wiring\.channels\[(\d+)\]/, "channel"], [/^day\[(\d+)\]/, "day"],
+  [/^goal\[(\d+)\]/, "goal"], [/^rails\[(\d+)\]/, "bar"], [/^tank\.(cover|walls|floor)/, ""], [/^(goal|wiring|ambient|tank)/, ""]];
+const foldOf = (path) => { for (const [known, stem] of folds) { const found = path.match(known); if (found) return `thing-${stem ? `${stem}-` : ""}${found[1]}`; } return ""; };
 
 // place is where something that was found is shown: a control of a rail, the water's depth, or a fold.
 function place({ code, path = "", text }, scene, last) {
+  if (code === "over-budget") return "over";
   if (path.startsWith("tank.water")) return "depth";
+  const fold = foldOf(path);
+  if (/^wiring\.|^day/.test(path) && $(fold)) return fold;
   const key = control(code);
   const named = scene.rails.findIndex((r) => text.includes(r.name));
   const rail = Number(path.match(/^rails\[(\d+)\]/)?.[1] ?? (named >= 0 ? named : last));
-  if (key) return `r${rail}-${key}`;
-  const obstacle = path.match(/^tank\.obstacles\[(\d+)\]/);
-  return obstacle ? `thing-obstacle-${obstacle[1]}` : { goal: "thing-goal", wiring: "thing-wiring", ambient: "thing-ambient" }[path.split(".")[0]] || (path.startsWith("tank.cover") ? "thing-cover" : "");
+  return key ? `r${rail}-${key}` : fold;
 }
 
 // showFlags puts each thing that was found at its place; what has no place stands in the list of all alone.
@@ -28,7 +34,8 @@ export function showFlags(page, found) {
     if (!at || told.has(one.text)) continue;
     told.add(one.text);
     const flag = make("p", { className: `flag ${one.grave ? "grave" : "odd"}` }, make("strong", { textContent: one.grave ? "\u25a0 to be changed: " : "\u25b2 warning: " }), one.text);
-    const row = at.closest(".control") || at.querySelector("summary");
-    if (row.tagName === "SUMMARY") row.after(flag); else row.append(flag);
+    const row = at.closest(".control");
+    if (at.tagName === "DETAILS") at.after(flag); // seen while the fold is closed, too
+    else (row || at).append(flag);
   }
 }

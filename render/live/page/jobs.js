@@ -28,9 +28,10 @@ async function run(name, request, told, signal) {
 
 // Job shows one job in a box: what it does, how far it is, and what it found, as cards of which one can be taken.
 export class Job {
-  // request() gives the body, take(preview) is called with what was chosen, words are said while it runs.
-  constructor(root, { name, words, takes, request, take }) {
-    Object.assign(this, { root, name, words, takes, request, take });
+  // request() gives the body, take(preview) is called with what was chosen, words are said while it runs, ended() is called
+  // where it found nothing.
+  constructor(root, { name, words, takes, request, take, ended = () => {} }) {
+    Object.assign(this, { root, name, words, takes, request, take, ended });
     this.status = make("p", { role: "status", className: "job-status" });
     this.far = make("progress", { ariaLabel: "how far it is" });
     this.stop = make("button", { type: "button", textContent: "Cancel", className: "job-cancel" });
@@ -47,8 +48,11 @@ export class Job {
     const found = await run(this.name, this.request(), ({ done, total }) => { if (total > 1) Object.assign(this.far, { max: total, value: done }); }, running.signal);
     if (this.running !== running) return;
     this.running = null;
-    if (!found) return this.show(false, "Cancelled.");
-    if (found.refused) return this.show(false, `${found.refused[0].toUpperCase()}${found.refused.slice(1)}.`);
+    if (found?.written) return this.take(found);
+    if (!found || found.refused) {
+      this.show(false, found ? `${found.refused[0].toUpperCase()}${found.refused.slice(1)}.` : "Cancelled.");
+      return this.ended();
+    }
     this.show(false, found.previews.length === 1 ? "One proposal:" : `${found.previews.length} proposals; take one, or leave them.`);
     this.cards.replaceChildren(...found.previews.map((p) => this.card(p)), ...found.notes.map((text) => make("p", { className: "small", textContent: `${text[0].toUpperCase()}${text.slice(1).replace(/\.$/, "")}.` })));
     this.cards.querySelector("button")?.focus();

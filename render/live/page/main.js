@@ -6,7 +6,7 @@ import { Desk } from "./desk.js";
 import { Handles } from "./handles.js";
 import { colourTable, number } from "./picture.js";
 import { showFlags } from "./flags.js";
-import { Pins } from "./pins.js";
+import { Pins, changesOf } from "./pins.js";
 import { Sheets } from "./sheets.js";
 import { History, addressOf, aside, copy, draft, fileHere } from "./state.js";
 import { viewing } from "./view.js";
@@ -14,6 +14,8 @@ import { versioned } from "./versions.js";
 
 const $ = (id) => document.getElementById(id);
 const say = (id, text) => { if ($(id).textContent !== text) $(id).textContent = text; };
+
+const restMS = 250, slideMS = 400; // until check is asked, at rest and while something moves
 
 class Page {
   // A page goes on with the draft that its tab kept, where that is of this version of the scene.
@@ -47,8 +49,10 @@ class Page {
     this.build();
     if (scene.rails.length > 1 || scene.channels.length > 1) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
     this.listenToView();
-    Object.assign(this, { pins: new Pins(this), sheets: new Sheets(this), found: [], misfit: [] });
+    Object.assign(this, { pins: new Pins(this), found: [], misfit: [] });
+    this.sheets = new Sheets(this);
     this.listen();
+    this.rememberBudget();
     this.desk.start();
     this.changed(true);
     $("back").hidden = !(aside.get() || []).length;
@@ -156,9 +160,9 @@ class Page {
     if (!answer.refused) {
       this.answer = answer;
       this.misfit = answer.head.misfit ? [{ text: answer.head.misfit, code: answer.head.misfit_code, grave: true }] : [];
-      this.sheets.mark(answer.head.misfit_code);
       this.pins.show();
-      showFlags(this, [...this.misfit, ...this.found]);
+      this.flag();
+      if (this.moving) this.checkSoon(slideMS);
       this.sayNumbers(answer.head);
       this.redraw();
     }
@@ -170,19 +174,41 @@ class Page {
     document.body.dataset.state = "idle";
     this.mark();
     this.speakSoon();
+    this.checkSoon(restMS);
+  }
+  // checkSoon asks once, however often it is called meanwhile; what moves is asked about too.
+  checkSoon(ms) {
+    if (this.moving && this.checking) return;
     clearTimeout(this.checking);
-    this.checking = setTimeout(() => this.check(), 250);
+    this.checking = setTimeout(() => { this.checking = 0; this.check(); }, ms);
   }
   async check() {
     const asked = JSON.stringify(this.now);
-    this.sheets.refresh();
+    if (!this.moving) this.sheets.refresh();
     const found = await check(this.now).catch(() => null);
-    if (!found || asked !== JSON.stringify(this.now)) return;
+    if (!found || found.refused || (!this.moving && asked !== JSON.stringify(this.now))) return;
     const lines = (kind, list) => (list || []).map((text) => make("li", { className: kind }, make("strong", { textContent: `${kind}: ` }), text));
     $("findings").replaceChildren(...lines("warning", (found.warnings || []).map((w) => `${w.path}: ${w.text}`)), ...lines("caution", found.cautions));
-    this.found = found.warnings || [];
-    showFlags(this, [...this.misfit, ...this.found]);
+    this.found = [...(found.warnings || []), ...(found.beside || [])];
+    this.prices = found.prices || [];
+    say("cost", `${found.unpriced && this.prices.length ? "from " : ""}${this.prices.map((p) => p.text).join(" and ") || "no price known"}`);
+    this.flag();
     document.body.dataset.checked = asked;
+  }
+
+  // flag puts what was found beside the controls that cause it.
+  flag() {
+    const found = [...this.misfit, ...this.found], most = Number(this.budget.replace(",", ".")), [price] = this.prices || [];
+    if (most > 0 && price?.amount > most) found.push({ code: "over-budget", grave: true, text: `the parts cost ${price.text}, above the budget of ${this.budget}` });
+    showFlags(this, found);
+    this.sheets.mark(found);
+  }
+  // budget is what the parts may cost; the browser remembers it for each file.
+  get budget() { return $("budget").value.trim(); }
+  rememberBudget() {
+    const shelf = `fathomlux budget ${location.pathname}${this.desk.file}`;
+    $("budget").value = localStorage.getItem(shelf) || new URLSearchParams(location.search).get("budget") || "";
+    $("budget").addEventListener("input", () => { localStorage.setItem(shelf, this.budget); this.flag(); });
   }
 
   redraw() {
@@ -226,10 +252,19 @@ class Page {
     this.sayTitles(head);
   }
 
-  // speakSoon tells a screen reader the outcome once nothing has moved for a while.
+  // speakSoon tells a screen reader the outcome once nothing has moved for a while: the verdict, where it is another one, and
+  // by how much the light has changed since it was told last.
   speakSoon() {
     clearTimeout(this.speaking);
-    this.speaking = setTimeout(() => say("spoken", $("misfit").hidden ? `mean ${$("mean").textContent}, min/mean ${$("even").textContent}, ${$("watts").textContent}, goal ${$("goal").textContent}` : $("misfit").textContent), 500);
+    this.speaking = setTimeout(() => {
+      if (!this.answer) return;
+      const { head } = this.answer, photons = this.scene.goal.photons, { told } = this;
+      const outcome = $("misfit").hidden ? `goal ${$("goal").textContent}` : $("misfit").textContent;
+      const changes = told ? changesOf(head, told.head, photons) : "";
+      if (told?.outcome === outcome && !changes) return;
+      say("spoken", told ? [told.outcome === outcome ? "" : outcome, changes].filter(Boolean).join("; ") : $("verdict").textContent);
+      this.told = { head, outcome };
+    }, 500);
   }
 
   versioned(version) {

@@ -2,7 +2,7 @@
 // that nothing flickers; outlines, isolines, rulers and scales are drawn on a canvas above.
 import { Field, trace } from "./lines.js";
 import { ruler } from "./units.js";
-import { clamp } from "./state.js";
+import { clamp, round } from "./state.js";
 
 const widest = 1000; // pixels of the light's canvas; the browser smooths beyond
 const leastBar = 420; // pixels of a scale with its words, however narrow the tank
@@ -16,6 +16,18 @@ export const colourTable = (texts) => Uint32Array.from(texts, (t) => {
   const v = parseInt(t.slice(1), 16);
   return (0xff000000 | ((v & 0xff) << 16) | (v & 0xff00) | (v >> 16)) >>> 0;
 });
+
+// signed are the colours and the scale of differences up to most: blue for less, white for none, red for more.
+const ends = [[33, 102, 172], [247, 247, 247], [178, 24, 43]];
+const mixed = Array.from({ length: 256 }, (_, i) => {
+  const at = i / 127.5, [a, b] = at < 1 ? [ends[0], ends[1]] : [ends[1], ends[2]], share = at < 1 ? at : at - 1;
+  return `#${a.map((v, k) => Math.round(v + share * (b[k] - v)).toString(16).padStart(2, "0")).join("")}`;
+});
+export function signed(most) {
+  const power = 10 ** Math.floor(Math.log10(Math.max(most, 1e-6) / 2)), step = [1, 2, 5, 10].map((v) => v * power).find((v) => v * 4 >= most);
+  const high = Math.max(1, Math.ceil(most / step)) * step;
+  return { scale: { low: -high, high, ticks: Array.from({ length: Math.round(2 * high / step) + 1 }, (_, i) => round(i * step - high, power)) }, colours: mixed, table: colourTable(mixed) };
+}
 
 // nearest lists, for n pixels over m cells, the cell before each pixel and how far it is to the next.
 function nearest(n, m, flip) {
@@ -119,8 +131,8 @@ export class Frame {
     const px = (i) => this.x(left + clamp((i + 0.5) / nx, 0, 1) * (right - left));
     const py = (j) => this.y(down ? top - clamp((j + 0.5) / ny, 0, 1) * (top - bottom) : bottom + clamp((j + 0.5) / ny, 0, 1) * (top - bottom));
     const path = new Path2D(), heavy = new Path2D(), sought = new Field(field, px, py), levels = [];
-    for (const level of new Set([...scale.ticks, goal, highest > scale.high * 1.005 ? scale.high : 0])) {
-      if (!(level > 0)) continue;
+    for (const level of new Set([...scale.ticks, goal || 0, highest > scale.high * 1.005 ? scale.high : 0])) {
+      if (!level || (level < 0 && scale.low >= 0)) continue;
       const lines = sought.lines(level);
       trace(level === goal ? heavy : path, lines);
       levels.push([level, lines]);
@@ -158,6 +170,16 @@ export class Frame {
     Object.assign(ctx, { lineWidth: 3, lineJoin: "round", strokeStyle: "rgb(16 18 28 / 70%)", textAlign: how.align || "left", textBaseline: how.base || "alphabetic" });
     ctx.strokeText(words, x, y);
     this.text(words, x, y, { ...how, ink: "#ffffff" });
+  }
+
+  // png is the picture as it is on the screen.
+  png() {
+    const { light, lines } = this, all = new OffscreenCanvas(lines.width, lines.height), on = all.getContext("2d");
+    const place = (node) => ["left", "top", "width", "height"].map((side) => parseFloat(node.style[side]) * devicePixelRatio);
+    on.fillStyle = css("--paper");
+    on.fillRect(0, 0, lines.width, lines.height);
+    for (const node of [light, lines]) on.drawImage(node, ...place(node));
+    return all.convertToBlob({ type: "image/png" });
   }
 
   // line draws a dashed line, such as that of the cut, from x, y to x, y in mm.

@@ -1,16 +1,19 @@
 // The sheets: what the commands draw of the state on the screen, over the slice. They are asked for once nothing moves.
 import { body } from "./ask.js";
 import { make } from "./controls.js";
+import { saver } from "./saves.js";
 
 const $ = (id) => document.getElementById(id);
-const names = { wiring: "Wiring", heat: "Heat", balance: "Flux balance", money: "Money and energy", drilling: "Drilling", day: "Day" };
+const names = { wiring: "Wiring", heat: "Heat", balance: "Flux balance", money: "Money", drilling: "Drilling", day: "Day", compare: "Compare" };
+const pictures = ["png", "svg", "pdf"];
+const formats = { money: ["csv", "txt"], drilling: ["a4", "letter", "svg", "csv"], compare: [...pictures, "csv"], heat: [...pictures, "csv"], day: [...pictures, "csv"] };
 
-// which says on which sheet a reason why a light cannot be built is explained.
-const which = (code) => (/too-hot|heat/.test(code) ? "heat" : /feed|driver|strings|wired/.test(code) ? "wiring" : /beyond-end|keep-out|boards/.test(code) ? "drilling" : "");
+// which says on which sheet something that was found is explained.
+const which = (code) => (/over-budget/.test(code) ? "money" : /too-hot|heat|hot-metal/.test(code) ? "heat" : /feed|driver|strings|wired|volt/.test(code) ? "wiring" : /beyond-end|keep-out|boards/.test(code) ? "drilling" : "");
 
 export class Sheets {
   constructor(page) {
-    Object.assign(this, { page, name: "", asked: "" });
+    Object.assign(this, { page, name: "", asked: "", found: [] });
     $("chips").replaceChildren(...["", ...Object.keys(names)].map((name) => {
       const chip = make("button", { type: "button", className: "chip", textContent: names[name] || "Slice" });
       chip.dataset.sheet = name;
@@ -19,6 +22,17 @@ export class Sheets {
     }));
     $("sheet-picture").addEventListener("error", () => this.read(this.url));
     $("sheet-picture").addEventListener("load", () => this.done(""));
+    $("sheet-rail").addEventListener("change", () => { this.asked = ""; this.refresh(); });
+    const seen = () => encodeURIComponent(body({ ...page.state(), view: page.view }));
+    const shown = (name) => (format) => `sheet/${name}?state=${seen()}&${new URLSearchParams({ quantity: $("quantity").value, format })}`;
+    const different = () => page.pins.against;
+    $("plane-goal").after(saver("the plan", () => (different() ? ["png"] : pictures), async (format) => (different() ? { blob: await page.pictures.plan.png(), name: "difference.png" } : shown("plan")(format))));
+    this.saver = saver("what is shown here", () => formats[this.name] || pictures, (format) => {
+      if (!this.name) return shown("slice")(format);
+      const paper = format === "a4" || format === "letter" ? format : "";
+      return `${this.url}&${new URLSearchParams({ format: paper ? "pdf" : format, paper })}`;
+    });
+    $("pane").append(this.saver);
     this.mark();
   }
 
@@ -26,28 +40,48 @@ export class Sheets {
     Object.assign(this, { name, asked: "" });
     $("cut-part").hidden = Boolean(name);
     $("sheet").hidden = !name;
+    this.saver.open = false;
+    if (!name) this.saver.hidden = false;
     this.mark();
     this.refresh();
     if (!name) this.page.redraw();
   }
 
-  // mark says which sheet is open, and which one explains why the light cannot be built.
-  mark(code = this.code || "") {
-    this.code = code;
+  // mark says which sheet is open, and which ones explain what was found.
+  mark(found = this.found) {
+    this.found = found;
     for (const chip of $("chips").children) {
-      chip.setAttribute("aria-pressed", chip.dataset.sheet === this.name);
-      const grave = Boolean(code) && which(code) === chip.dataset.sheet;
+      const { sheet } = chip.dataset, here = found.filter((f) => sheet && which(f.code) === sheet);
+      const grave = here.some((f) => f.grave);
+      chip.setAttribute("aria-pressed", sheet === this.name);
       chip.classList.toggle("grave", grave);
-      chip.textContent = `${names[chip.dataset.sheet] || "Slice"}${grave ? ": to be changed" : ""}`;
+      chip.classList.toggle("odd", here.length > 0 && !grave);
+      const [shape, word] = grave ? ["\u25a0 ", ": to be changed"] : here.length ? ["\u25b2 ", ": see the warning"] : ["", ""];
+      chip.replaceChildren(`${shape}${names[sheet] || "Slice"}`, ...(word ? [make("span", { className: "spoken", textContent: word })] : []));
+      chip.hidden = sheet === "compare" && this.name !== sheet && !this.page.pins?.list.length;
     }
+  }
+
+  // query is what the open sheet is asked for with.
+  query() {
+    const { page } = this;
+    if (this.name === "compare") return page.pins.query();
+    const state = `state=${encodeURIComponent(body(page.state()))}`;
+    const rails = this.name === "drilling" && page.scene.rails.length > 1 ? page.scene.rails.map((r) => r.name) : [];
+    const rail = rails.includes($("sheet-rail").value) ? $("sheet-rail").value : rails[0];
+    if (String([...$("sheet-rail").options].map((o) => o.value)) !== String(rails)) $("sheet-rail").replaceChildren(...rails.map((r) => make("option", { value: r, textContent: r })));
+    $("sheet-rail").parentElement.hidden = !rails.length;
+    if (rail) $("sheet-rail").value = rail;
+    return rail ? `${state}&${new URLSearchParams({ rail })}` : state;
   }
 
   // refresh draws the open sheet anew where the state has changed.
   refresh() {
-    const state = body(this.page.state());
-    if (!this.name || this.asked === state) return;
-    this.asked = state;
-    const url = this.url = `sheet/${this.name}?state=${encodeURIComponent(state)}`;
+    if (!this.name) return;
+    const query = this.query();
+    if (this.asked === query) return;
+    this.asked = query;
+    const url = this.url = `sheet/${this.name}?${query}`;
     $("sheet-says").textContent = "Drawing \u2026";
     $("sheet-picture").alt = `${names[this.name]} of the scene as it is on the screen`;
     $("sheet-large").href = url;
@@ -65,5 +99,6 @@ export class Sheets {
     $("sheet-text").textContent = text;
     $("sheet-text").hidden = !text;
     $("sheet-picture").hidden = $("sheet-large").hidden = Boolean(says || text);
+    this.saver.hidden = Boolean(this.name && says);
   }
 }

@@ -44,6 +44,7 @@ export const versioned = {
     this.build();
     document.getElementById("controls").scrollTop = top;
     if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+    this.flag();
   },
 
   // fetched brings the outline of a version that this page has not had.
@@ -55,7 +56,7 @@ export const versioned = {
   // build makes the controls of the scene.
   build() {
     units.inches = this.scene.inches;
-    const { scene } = this, water = waterControls(this), channels = scene.channels.length > 1; // a single one has no slider: its level is that of all
+    const { scene } = this, water = waterControls(this), channels = scene.channels.length > 1 || scene.things.some((t) => t.id === "channel-0"); // the one that is not written down has no slider
     document.querySelectorAll("#water .control").forEach((row) => row.remove());
     document.getElementById("water").append(...water.rows);
     this.module = null;
