@@ -57,12 +57,12 @@ func (s *sum) nodesOf(src *model.Source, cells cellRow) int {
 type laneRow struct {
 	sum    *sum
 	cells  cellRow
-	reachM float64          // how far along the row from a source light is asked for
-	lanes  map[int][]*lane  // by strip, by the number of a kind of source
-	boards map[int]*through // by the number of a board's form
-	nodes  int              // of all lanes
-	list   []laneView       // for use again
-	shares [][]float64      // for use again
+	reachM float64         // how far along the row from a source light is asked for
+	lanes  map[int][]*lane // by strip, by the number of a kind of source
+	boards map[boardStrip]*through
+	nodes  int         // of all lanes
+	list   []laneView  // for use again
+	shares [][]float64 // for use again
 }
 
 // lane returns the lane of a kind of source in strip my, nil where no light comes that way.

@@ -65,6 +65,11 @@ func (v *laneView) limit(s *side) {
 // for rounding, asks for more.
 func (l *lane) endM() float64 { return (float64(len(l.waterM)) - 1.5) * l.stepM }
 
+// cellAt is the first cell at or beyond a distance, within some; stepM is that between cells.
+func (s *side) cellAt(distanceM, stepM float64, within span) int {
+	return int(min(max(math.Ceil((distanceM-s.nearM)/math.Abs(stepM)), float64(within.from)), float64(within.to)))
+}
+
 // addSide adds the light of the cells on one side, between the distances at which walls change. Along the row away
 // from the source rays only grow flatter: walls that are met under water near the source are met above it farther
 // away, the nearest wall first.
@@ -74,9 +79,7 @@ func (v *laneView) addSide(to rowLight, s *side, within span) {
 		least, most = s.cell-within.to+1, s.cell-within.from+1
 	}
 	least, most = max(least, 0), min(most, s.cells)
-	cellAt := func(distanceM float64) int {
-		return int(min(max(math.Ceil((distanceM-s.nearM)/math.Abs(v.step)), float64(least)), float64(most)))
-	}
+	cellAt := func(distanceM float64) int { return s.cellAt(distanceM, v.step, span{least, most}) }
 	if s.fromM >= s.toM || least >= most {
 		return
 	}

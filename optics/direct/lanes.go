@@ -3,7 +3,6 @@ package direct
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 
 	"fathomlux/optics/model"
@@ -156,7 +155,7 @@ func (b *Bench) Fields(ctx context.Context, sets []Lit, workers int) ([]result.F
 func (b *Bench) row(iy int, cells cellRow) *laneRow {
 	r, ok := b.rows[iy][cells]
 	if !ok {
-		r = &laneRow{sum: b.sum, cells: cells, reachM: b.reachM, lanes: map[int][]*lane{}, boards: map[int]*through{}}
+		r = &laneRow{sum: b.sum, cells: cells, reachM: b.reachM, lanes: map[int][]*lane{}, boards: map[boardStrip]*through{}}
 		b.rows[iy][cells] = r
 	}
 	return r
@@ -181,8 +180,8 @@ func (b *Bench) addPlan(to rowLight, p *plan, iy int) {
 // add adds the light of a board to the row.
 func (r *laneRow) add(to rowLight, p *plan) {
 	for mx := -p.orders.X; mx <= p.orders.X; mx++ {
-		if mx == 0 && p.inside {
-			r.addThrough(to, p)
+		if p.inside {
+			r.addStrip(to, p, mx)
 			continue
 		}
 		views := r.views(p, mx)
@@ -219,86 +218,4 @@ func (r *laneRow) views(p *plan, mx int) []laneView {
 		}
 	}
 	return r.list[:n]
-}
-
-// through is the light of a form of board that meets no wall across the row, by the signed distance along the row from
-// the board's middle.
-type through struct {
-	light   []pair // from -n to n nodes
-	stepM   float64
-	perCell int
-}
-
-// addThrough adds the light of a board that meets no wall across the row: of all its dies at once, but where a box
-// hides some of them.
-func (r *laneRow) addThrough(to rowLight, p *plan) {
-	t, ok := r.boards[p.form]
-	if !ok {
-		t = r.newThrough(p)
-		r.boards[p.form] = t
-	}
-	if t.perCell == 0 {
-		return
-	}
-	n := len(to.lux)
-	if len(r.sum.boxes) == 0 {
-		t.paint(to, r.cells, p.middleM, span{0, n})
-		return
-	}
-	views, hidden := r.views(p, 0), span{n, 0}
-	for i := range views {
-		v := &views[i]
-		if v.ready(n); v.covered != nil {
-			hidden = span{min(hidden.from, v.shadow.some.from), max(hidden.to, v.shadow.some.to)}
-		}
-	}
-	if hidden.from >= hidden.to {
-		hidden = span{n, n}
-	}
-	t.paint(to, r.cells, p.middleM, span{0, hidden.from})
-	t.paint(to, r.cells, p.middleM, span{hidden.to, n})
-	for i := range views {
-		views[i].paint(to, hidden)
-	}
-}
-
-func (r *laneRow) newThrough(p *plan) *through {
-	t := &through{}
-	var nodes []node
-	for _, v := range r.views(p, 0) {
-		if t.perCell == 0 {
-			t.perCell, t.stepM = v.perCell, v.lane.stepM
-			nodes = make([]node, 2*(int(math.Ceil(r.sum.engine.tank.LengthM/t.stepM))+2)+1) // both lie over the tank
-		}
-		for i := range nodes {
-			d := float64(i-len(nodes)/2)*t.stepM - (v.xM - p.middleM)
-			light := v.light[0]
-			if d < 0 {
-				light = v.light[1]
-			}
-			w := math.Abs(d) / v.lane.stepM
-			if at := int(w); at < len(light)-1 {
-				f, one := w-float64(at), light[at]
-				nodes[i].lux += v.lumens * (one.lux + f*one.luxRise)
-				nodes[i].ppfd += v.lumens * (one.ppfd + f*one.ppfdRise)
-			}
-		}
-	}
-	t.light = pairsOf(nodes)
-	return t
-}
-
-// paint adds the light of a board with its middle at some place to a span of cells.
-func (t *through) paint(to rowLight, cells cellRow, middleM float64, s span) {
-	w := (cells.fromM+cells.stepM/2-middleM)/t.stepM + float64(len(t.light)/2)
-	at := int(w)
-	f := w - float64(at)
-	lux, ppfd := to.lux[s.from:s.to], to.ppfd[s.from:s.to]
-	at += s.from * t.perCell
-	for i := range lux {
-		p := &t.light[at]
-		lux[i] += p.lux + float64(f*p.luxRise)
-		ppfd[i] += p.ppfd + float64(f*p.ppfdRise)
-		at += t.perCell
-	}
 }
