@@ -35,21 +35,28 @@ func (r *rest) places(key moduleKey) (int, error) {
 	return max(3, int(math.Ceil(n))), nil
 }
 
-// blend is traced modules whose light, each as much as its weight, makes up that of another.
+// blend is traced modules whose light, each as much as its weight and some as their mirror images from left to right,
+// makes up that of another.
 type blend struct {
-	keys    []moduleKey
-	weights []float64
+	keys     []moduleKey
+	weights  []float64
+	mirrored []bool
 }
 
 // near are four even places, n to the tank's length and as many beyond its ends, that have a module between them: as
-// many before the nearest on its left as said.
+// many before the nearest on its left as said. In a tank that is its own mirror image those on the left stand for the
+// others too.
 func (r *rest) near(key moduleKey, n int, before float64) blend {
 	at := float64(key.x) * 1e-9 / r.lengthM * float64(n)
 	first := math.Floor(at) - before
-	run := blend{make([]moduleKey, 4), make([]float64, 4)}
+	run := blend{make([]moduleKey, 4), make([]float64, 4), make([]bool, 4)}
 	for i := range run.keys {
+		place := int(first) + i
+		if run.mirrored[i] = r.symmetric && key.optic.File == "" && 2*place > n; run.mirrored[i] {
+			place = n - place
+		}
 		run.keys[i], run.weights[i] = key, 1
-		run.keys[i].x = nano((first + float64(i)) / float64(n) * r.lengthM)
+		run.keys[i].x = nano(float64(place) / float64(n) * r.lengthM)
 		for k := range run.keys { // Lagrange's polynomial through four values
 			if k != i {
 				run.weights[i] *= (at - first - float64(k)) / float64(i-k)
@@ -101,7 +108,7 @@ func (r *rest) ready(ctx context.Context, modules []moduleKey) ([]blend, error) 
 	var keys []moduleKey
 	for i, key := range modules {
 		if blends[i].keys == nil {
-			blends[i] = blend{[]moduleKey{key}, []float64{1}}
+			blends[i] = blend{[]moduleKey{key}, []float64{1}, []bool{false}}
 		}
 		keys = append(keys, blends[i].keys...)
 	}

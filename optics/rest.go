@@ -20,6 +20,7 @@ import (
 type rest struct {
 	builder   builder
 	lengthM   float64 // of the tank
+	symmetric bool    // whether the tank is its own mirror image from left to right
 	options   trace.TransferOptions
 	transfers map[string]*trace.Transfer       // by spectrum
 	straight  map[moduleKey]result.FluxBalance // of 1 lm, see trace.Transfer.Straight
@@ -34,7 +35,8 @@ type rest struct {
 
 // newRest readies the rest of the light on planes in a scene's tank.
 func newRest(sc *scene.Scene, o trace.TransferOptions) *rest {
-	return &rest{builder: newBuilder(emptyModel(sc), sc), lengthM: sc.Tank.LengthM, options: o,
+	m := emptyModel(sc)
+	return &rest{builder: newBuilder(m, sc), lengthM: sc.Tank.LengthM, symmetric: symmetric(m), options: o,
 		transfers: map[string]*trace.Transfer{}, straight: map[moduleKey]result.FluxBalance{},
 		traced: map[moduleKey]*trace.Flights{}, fields: map[moduleKey]result.Field{},
 		landed: map[moduleKey]*direct.Landing{}}
@@ -172,7 +174,9 @@ func (r *rest) add(ctx context.Context, g result.Grid, modules []moduleKey, to [
 		}
 		if err := parallel.ForEach(ctx, r.options.Workers, len(some), func(i int) {
 			for k, key := range blends[i].keys {
-				to[from+i].AddTimes(r.fields[key], blends[i].weights[k])
+				f, weight, mirrored := r.fields[key], blends[i].weights[k], blends[i].mirrored[k]
+				addTimes(to[from+i].Illuminance, f.Illuminance, weight, g.NX, mirrored)
+				addTimes(to[from+i].PPFD, f.PPFD, weight, g.NX, mirrored)
 			}
 		}); err != nil {
 			return err

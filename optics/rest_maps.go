@@ -20,9 +20,9 @@ type lamp struct {
 
 // lampsOf lists the modules of a scene.
 func (r *rest) lampsOf(sc *scene.Scene) (list []lamp) {
-	mirror, modules := symmetric(r.builder.model), Modules(sc)
+	modules := Modules(sc)
 	for _, rm := range modules {
-		key, mirrored := keyOf(rm, len(modules), sc.Tank.LengthM, mirror)
+		key, mirrored := keyOf(rm, len(modules), sc.Tank.LengthM, r.symmetric)
 		list = append(list, lamp{key, rm.Module.FluxLm(), mirrored})
 	}
 	return list
@@ -88,14 +88,14 @@ func (r *rest) flights(ctx context.Context, lamps []lamp) (sum [2]*trace.Flights
 			return sum, err
 		}
 		for n, l := range some {
-			to := &sum[0]
-			if l.mirrored {
-				to = &sum[1]
-			}
-			if *to == nil {
-				*to = &trace.Flights{}
-			}
 			for k, key := range blends[n].keys {
+				to := &sum[0]
+				if l.mirrored != blends[n].mirrored[k] {
+					to = &sum[1]
+				}
+				if *to == nil {
+					*to = &trace.Flights{}
+				}
 				(*to).Add(r.traced[key], l.lumens*blends[n].weights[k])
 			}
 		}

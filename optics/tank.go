@@ -101,7 +101,7 @@ type basin struct {
 
 func newBasin(sc *scene.Scene, key tankKey, g result.Grid, r *rest) *basin {
 	m := r.builder.model
-	return &basin{key: key, builder: r.builder, grid: g, solid: solidCells(m, key.depthM, g), symmetric: symmetric(m),
+	return &basin{key: key, builder: r.builder, grid: g, solid: solidCells(m, key.depthM, g), symmetric: r.symmetric,
 		rest: r}
 }
 

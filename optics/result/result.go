@@ -42,12 +42,6 @@ func (f Field) Add(o Field) {
 	floats.Add(f.PPFD, o.PPFD)
 }
 
-// AddTimes adds k times the values of a field of the same grid.
-func (f Field) AddTimes(o Field, k float64) {
-	floats.AddScaled(f.Illuminance, k, o.Illuminance)
-	floats.AddScaled(f.PPFD, k, o.PPFD)
-}
-
 // Size is how many numbers it holds, of 8 bytes.
 func (f Field) Size() int { return len(f.Illuminance) + len(f.PPFD) }
 
