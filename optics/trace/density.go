@@ -25,8 +25,8 @@ type term struct {
 	weight float64
 }
 
-// newDensity fits to the cells within reachM of a node; boxes are those that the plane cuts.
-func newDensity(m *mesh, reachM float64, boxes []cutBox, workers int) *density {
+// newDensity fits to the cells within reach of a node; boxes are those that the plane cuts.
+func newDensity(m *mesh, far reach, boxes []cutBox, workers int) *density {
 	d := &density{mesh: m, rows: make([][]term, m.nodes()), areaM2: make([]float64, m.cells())}
 	for i := range d.areaM2 {
 		ix, iy := i%m.x.cells(), i/m.x.cells()
@@ -38,23 +38,36 @@ func newDensity(m *mesh, reachM float64, boxes []cutBox, workers int) *density {
 		y := m.y.edges[iy]
 		for ix, x := range m.x.edges {
 			if !held(boxes, x, y) {
-				d.rows[iy*len(m.x.edges)+ix] = m.fit(x, y, m.reachAt(x, y, reachM, boxes), boxes)
+				d.rows[iy*len(m.x.edges)+ix] = m.fit(x, y, far.at(m, x, y, boxes), boxes)
 			}
 		}
 	})
 	return d
 }
 
-// reachAt is the reach of a node: smaller at walls, where light bends most, and in the shadows of boxes.
-func (m *mesh) reachAt(x, y, reachM float64, boxes []cutBox) float64 {
-	wall := min(x, y, m.x.edges[m.x.cells()]-x, m.y.edges[m.y.cells()]-y)
-	reach := min(reachM, 0.75*reachM+wall)
+// reach is how far from a node cells count, away from walls and along one next to the node: farther there, for the
+// cells on one side alone tell the light at a node with more noise, and it bends across a wall more than along it.
+type reach struct{ usualM, wallM float64 }
+
+// nextTo is how near to a wall a node is next to it, in parts of the usual reach.
+const nextTo = 0.3
+
+// at is the reach of a node along x and y: smaller in the shadows of boxes, where light bends most.
+func (r reach) at(m *mesh, x, y float64, boxes []cutBox) [2]float64 {
+	along := func(fromWallM float64) float64 {
+		if fromWallM < nextTo*r.usualM {
+			return r.wallM
+		}
+		return r.usualM
+	}
+	at := [2]float64{along(min(y, m.y.edges[m.y.cells()]-y)), along(min(x, m.x.edges[m.x.cells()]-x))}
 	for i := range boxes {
 		if away := boxes[i].awayM(x, y); away <= boxes[i].footM {
-			reach = min(reach, max(leastGapM, 1.5*boxes[i].footM))
+			foot := max(leastGapM, 1.5*boxes[i].footM)
+			at = [2]float64{min(at[0], foot), min(at[1], foot)}
 		}
 	}
-	return reach
+	return at
 }
 
 // held tells whether a place lies inside a box, not on its side.
@@ -99,26 +112,26 @@ type sample struct {
 func (s *sample) row() [6]float64 { return [6]float64{1, s.x, s.y, s.x * s.x, s.x * s.y, s.y * s.y} }
 
 // fit returns the terms of one node: of the highest order of polynomial that the cells at hand determine.
-func (m *mesh) fit(x, y, reachM float64, boxes []cutBox) []term {
-	for reach := reachM; ; reach *= 1.5 {
+func (m *mesh) fit(x, y float64, reach [2]float64, boxes []cutBox) []term {
+	for ; ; reach = [2]float64{1.5 * reach[0], 1.5 * reach[1]} {
 		near := m.near(x, y, reach, boxes)
 		for _, unknowns := range []int{6, 3, 1} {
 			if list := fitted(near, unknowns); list != nil {
 				return list
 			}
 		}
-		if reach > 4*(m.x.edges[m.x.cells()]+m.y.edges[m.y.cells()]) {
+		if reach[0] > 4*(m.x.edges[m.x.cells()]+m.y.edges[m.y.cells()]) {
 			return nil // closed in by boxes
 		}
 	}
 }
 
 // near lists the open cells within a reach of a node.
-func (m *mesh) near(x, y, reachM float64, boxes []cutBox) (list []sample) {
-	for iy := m.y.at(y - reachM); iy <= m.y.at(y+reachM); iy++ {
-		for ix := m.x.at(x - reachM); ix <= m.x.at(x+reachM); ix++ {
+func (m *mesh) near(x, y float64, reach [2]float64, boxes []cutBox) (list []sample) {
+	for iy := m.y.at(y - reach[1]); iy <= m.y.at(y+reach[1]); iy++ {
+		for ix := m.x.at(x - reach[0]); ix <= m.x.at(x+reach[0]); ix++ {
 			cx, cy := m.x.middle(ix), m.y.middle(iy)
-			u, v := (cx-x)/reachM, (cy-y)/reachM
+			u, v := (cx-x)/reach[0], (cy-y)/reach[1]
 			r := math.Sqrt(u*u + v*v)
 			if r >= 1 || held(boxes, cx, cy) || between(boxes, x, y, cx, cy) {
 				continue

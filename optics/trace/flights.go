@@ -58,7 +58,7 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 		if t.batches != nil {
 			t.patches.fit(tr.lands.light)
 			f.batches = append(f.batches, fine.flight(tr.lands.light, tr.cells(), grain, t.options.ErrorsOf, 0,
-				perHistory*errorBatches))
+				perHistory*float64(len(crew.tracers))))
 		}
 	}
 	t.patches.fit(patches)

@@ -49,7 +49,7 @@ func TestBatchesAreSolved(t *testing.T) {
 			}
 			near(t, "what lands first", v, f.batches[b].patches[i], 1e-6*sum(all)/float64(len(all)))
 		}
-		mean += sum(all) / errorBatches
+		mean += sum(all) / float64(len(tr.batches))
 	}
 	near(t, "the mean of batches", mean/sum(tr.solve(0, f.mean[0].patches)), 1, 0.01) // as far as their noise goes: it is not linear in the tables
 }

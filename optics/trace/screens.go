@@ -70,10 +70,11 @@ func (t *tracer) cells() []light { return t.tally.(*crossings).light }
 const (
 	softReach = 4
 	fineReach = 3
+	wallReach = 4.5
 )
 
 // newScreens cuts all planes into cells of about cellM.
-func (t *Transfer) newScreens(cellM, reach float64) *screens {
+func (t *Transfer) newScreens(cellM, usual float64) *screens {
 	s := &screens{}
 	order := make([]int, len(t.options.DepthsM))
 	for i := range order {
@@ -91,7 +92,7 @@ func (t *Transfer) newScreens(cellM, reach float64) *screens {
 			one.mesh, one.density = s.list[k-1].mesh, s.list[k-1].density
 		} else {
 			one.mesh = &mesh{newAxis(w.LengthM, cellM, x, true), newAxis(w.WidthM, cellM, y, true)}
-			one.density = newDensity(one.mesh, reach*cellM, cut, t.options.Workers)
+			one.density = newDensity(one.mesh, reach{usual * cellM, wallReach * cellM}, cut, t.options.Workers)
 		}
 		before = cut
 		s.list, s.of[i] = append(s.list, one), k

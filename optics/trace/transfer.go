@@ -69,10 +69,12 @@ const (
 
 // Photons from all patches together, and from each at least. Patches that reflect less than paleShare get as many less,
 // for their light is as much less of all. Batches, of which there are wholeBatches at most or a divisor
-// of it, do not change their number. Standard errors come from errorBatches.
+// of it, do not change their number. Standard errors come from as many, or from fewestBatches at least where their
+// tables would hold more than mostBatched numbers: what few batches say of errors is uncertain itself.
 const (
-	wholeBatches = 16
-	errorBatches = 4
+	wholeBatches  = 16
+	fewestBatches = 4
+	mostBatched   = 4 * mostNumbers
 
 	usualPhotonsOfAll   = 1 << 20
 	leastPhotonsOfPatch = 1 << 8
@@ -113,10 +115,14 @@ func (t *Transfer) tooMany(patches int, sideM float64) float64 {
 
 // parts is into how many batches photons are dealt.
 func (t *Transfer) parts() int {
-	if t.options.ErrorsOf > 0 {
-		return errorBatches
+	if t.options.ErrorsOf == 0 {
+		return 1
 	}
-	return 1
+	n := wholeBatches
+	for n > fewestBatches && n*len(t.patches.list)*t.soft.cells > mostBatched {
+		n /= 2
+	}
+	return n
 }
 
 // trace traces from all patches.
@@ -127,7 +133,7 @@ func (t *Transfer) trace(ctx context.Context) error {
 		t.mean[q] = t.newTable(len(t.options.DepthsM))
 	}
 	if t.options.ErrorsOf > 0 {
-		t.batches = make([]table, errorBatches)
+		t.batches = make([]table, t.parts())
 		for b := range t.batches {
 			t.batches[b] = t.newTable(t.options.ErrorsOf)
 		}
