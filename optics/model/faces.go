@@ -16,6 +16,17 @@ type Face struct {
 	Material walls.Wall
 }
 
+// Along returns the unit direction from the first corner to the second; 0 for a face of one corner.
+func (f *Face) Along() (d space.Vector) {
+	if len(f.Outline) > 1 {
+		a, b := f.Outline[0], f.Outline[1]
+		d = space.Vector{X: b.X - a.X, Y: b.Y - a.Y, Z: b.Z - a.Z}
+		k := 1 / d.Length()
+		d = space.Vector{X: k * d.X, Y: k * d.Y, Z: k * d.Z}
+	}
+	return d
+}
+
 // Side numbers the faces of an upright box.
 type Side int
 

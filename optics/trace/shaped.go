@@ -118,6 +118,10 @@ func (t *tracer) tellLanded(p *photon, what model.Side) {
 	case t.landed == nil:
 	case what == onSlope:
 		t.landed.land(p, OnGround, 0)
+	case what < model.Ground:
+		t.landed.landWall(p, what, &t.faces[what])
+	case what >= firstWall:
+		t.landed.landWall(p, what-firstWall, t.face(what))
 	case what == onSolid:
 		of := &t.shaped.solids[t.on.solid].Solids[t.on.piece]
 		t.landed.land(p, OnSolids, t.shaped.patches[t.on.solid][t.on.piece]+of.PatchAt(t.on.face, p.at))

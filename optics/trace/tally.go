@@ -109,6 +109,16 @@ func (t *planes) land(p *photon, on Place, patch int) {
 	}
 }
 
+// landWall counts a photon that has come to a wall.
+func (t *planes) landWall(p *photon, wall model.Side, f *face) {
+	for i := range t.sheets {
+		if h := &t.sheets[i]; h.plane.On == OnWall && h.plane.Wall == wall && t.count[p.rest] {
+			along := (p.at.X-f.corner.X)*f.along.X + (p.at.Y-f.corner.Y)*f.along.Y
+			t.note(p, h, h.cell(along, p.at.Z), p.pathM)
+		}
+	}
+}
+
 // add adds what one batch has counted.
 func (s *sheet) add(batch []light) {
 	n := s.nx * s.ny

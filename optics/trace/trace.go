@@ -47,6 +47,7 @@ type Plane struct {
 	Grid      result.Grid
 	PerModule bool // keep the light of each module apart
 	On        Place
+	Wall      model.Side // for OnWall, by Tank.Faces or by edge of the outline
 }
 
 // Place is where light is counted.
@@ -54,11 +55,14 @@ type Place int
 
 // The places. OnGround counts in the cells of the grid, over their level area, what lands on a ground that is not
 // level. OnSolids counts what lands on the patches of the model's solids, one after another as form.Solid.Patches has
-// them, in a grid of as many cells of 1 m2, which gives lumens: of all light, whatever Only says.
+// them, in a grid of as many cells of 1 m2, which gives lumens: of all light, whatever Only says. OnWall counts all that
+// comes to one wall under water, in the cells of a grid over the way along its outline from its first corner and the
+// height over the floor.
 const (
 	Level Place = iota
 	OnGround
 	OnSolids
+	OnWall
 )
 
 // Options say what to trace, and for how long: until Photons are traced, or until the error of every plane is down to

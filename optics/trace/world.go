@@ -37,6 +37,8 @@ type world struct {
 type face struct {
 	model.Plane
 	right, up space.Vector // in the face
+	corner    space.Point  // the first of its outline
+	along     space.Vector // to the second, of unit length
 	table     *walls.Table
 	matt      [ended]*walls.Matt
 	clean     float64 // what dirt leaves of what comes back
@@ -44,7 +46,7 @@ type face struct {
 
 // newFace lays a face of the model out, in a tank with water of some index.
 func newFace(f model.Face, index float64) face {
-	out := face{Plane: f.Plane()}
+	out := face{Plane: f.Plane(), corner: f.Outline[0], along: f.Along()}
 	out.right, out.up = across(f.Normal)
 	if out.clean = 1 - f.Material.Lost; f.Material.Mirrors() || !f.Material.Matt() {
 		out.table = walls.NewTable(f.Material, index)

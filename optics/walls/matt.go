@@ -51,6 +51,9 @@ func (w Wall) NewMatt(index float64) *Matt {
 	return m
 }
 
+// Even tells whether light leaves after Lambert, to all sides.
+func (m *Matt) Even() bool { return m.inverse == nil }
+
 // Sin2 returns the square of the sine, against the wall's normal, of a direction in which light leaves, for an even draw
 // from 0 to 1.
 func (m *Matt) Sin2(u float64) float64 {

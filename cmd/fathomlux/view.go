@@ -1,0 +1,167 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fathomlux/optics/view"
+	"fathomlux/render"
+	"fathomlux/render/answer"
+	"fathomlux/scene"
+	"fathomlux/scene/colour"
+	"fathomlux/scene/space"
+	"fathomlux/scene/unit"
+)
+
+type viewOptions struct {
+	common
+	from, eye, toward string
+	across, size      string
+	white, room       float64
+	adapted           string
+}
+
+// What is asked for where the call does not say.
+const (
+	usualEye      = "front"
+	usualRoomCd   = 2.0
+	usualAcross   = "40 deg"
+	usualSize     = "1280x800"
+	viewCellM     = 0.008
+	widestPicture = 8000
+)
+
+func newViewCommand(s streams) *cobra.Command {
+	var o viewOptions
+	c := &cobra.Command{
+		Use:   "view SCENE",
+		Short: "picture the lit tank as somebody sees it who stands or sits before it",
+		Long: `Draws the tank from where an eye is, in its own colours, from the light that map shows: luminances of floor and
+matt walls, refracted in the front pane and the surface, mirrored under the surface and at glass, weakened by the water;
+the dies are as bright as they are. The eye is used to the colour of the light on the floor, or to daylight with
+--adapted daylight. Says which luminance is drawn as white.
+
+Left out: light that the water scatters towards the eye, and what the lit tank throws into the room. For upright boxes
+with a level floor and still water.`,
+		Example: `fathomlux view scene.yaml
+fathomlux view scene.yaml --from sofa --room 8
+fathomlux view scene.yaml --eye "-400 mm, -900 mm, 600 mm" --toward "600 mm, 200 mm, 150 mm"`,
+	}
+	o.bind(c)
+	f := c.Flags()
+	choose(f, &o.from, "from", "where somebody looks from", usualEye, "sofa", "above", "corner")
+	f.StringVar(&o.eye, "eye", "", "place of the eye instead, as x, y, z such as \"0 mm, -1500 mm, 300 mm\"; y counts "+
+		"from the front pane, so that what is before it is below 0, and z from the floor")
+	f.StringVar(&o.toward, "toward", "", "place that the eye looks toward (default the middle of the water)")
+	f.StringVar(&o.across, "across", usualAcross, "angle from the left edge of the picture to the right one")
+	f.StringVar(&o.size, "size", usualSize, "width and height of the picture in pixels")
+	f.Float64Var(&o.white, "white", 0, "luminance that is drawn as white, cd/m2 (default one that suits the lit parts)")
+	f.Float64Var(&o.room, "room", usualRoomCd, "luminance of the room about the tank, cd/m2")
+	choose(f, &o.adapted, "adapted", "the light that the eye is used to", "tank", "daylight")
+	return command(s, c, &o.given, o.run)
+}
+
+func (o *viewOptions) run(ctx context.Context, s streams) error {
+	sc, err := scene.Read(o.scene())
+	if err != nil {
+		return err
+	}
+	look, err := o.look()
+	if err != nil {
+		return err
+	}
+	asked, err := o.asked(sc)
+	if err != nil {
+		return err
+	}
+	seen, err := view.Compute(ctx, sc, asked)
+	if err != nil {
+		return fmt.Errorf("%s: %w", sc.File, err)
+	}
+	exposure := render.Exposure{WhiteCd: o.white}
+	if o.adapted == "daylight" {
+		exposure.Adapted = colour.D65
+	}
+	exposure = exposure.Usual(seen)
+	name := "view"
+	if o.eye == "" {
+		name += "-" + o.from
+	}
+	words := fmt.Sprintf("Seen from x %s, y %s, z %s", look.Units.Length(asked.Eye.X), look.Units.Length(asked.Eye.Y),
+		look.Units.Length(asked.Eye.Z))
+	files, err := render.View(ctx, seen, name, cmp.Or(sc.Title, "Tank"), words, exposure, look)
+	if err != nil {
+		return err
+	}
+	sentence := fmt.Sprintf("%s: white is %.3g cd/m².", words, exposure.WhiteCd)
+	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{sc}, parts: answer.Answer{
+		fields("eye_mm", pointMM(asked.Eye), "toward_mm", pointMM(asked.Toward), "white_cd_m2", exposure.WhiteCd,
+			"room_cd_m2", o.room), verdictParts(sentence)}, quiet: verdictParts(sentence), files: files})
+}
+
+func pointMM(p space.Point) []float64 {
+	return []float64{millimetres(p.X), millimetres(p.Y), millimetres(p.Z)}
+}
+
+// asked turns the flags into what is to be computed.
+func (o *viewOptions) asked(sc *scene.Scene) (v view.Options, err error) {
+	v = view.Options{RoomCd: o.room, StepM: viewCellM, Workers: o.cores()}
+	if v.AcrossRad, err = quantityIn("--across", o.across, unit.Angle, 5*math.Pi/180, 120*math.Pi/180); err != nil {
+		return v, err
+	}
+	if n, err := fmt.Sscanf(o.size, "%dx%d", &v.Width, &v.Height); n != 2 || err != nil ||
+		min(v.Width, v.Height) < 16 || max(v.Width, v.Height) > widestPicture {
+		return v, fmt.Errorf("--size: %.40q is not usable; write pixels as in %s, 16 to %d", o.size, usualSize, widestPicture)
+	}
+	if !(o.room >= 0 && o.room <= 1e5) || !(o.white >= 0 && o.white <= 1e9) {
+		return v, errors.New("--room and --white are luminances in cd/m2, from 0 to 100000 and to 1e9")
+	}
+	t := &sc.Tank
+	v.Toward = space.Point{X: t.LengthM / 2, Y: t.WidthM / 2, Z: t.Water.DepthM / 2}
+	if o.toward != "" {
+		if v.Toward, err = place("--toward", o.toward); err != nil {
+			return v, err
+		}
+	}
+	if o.eye != "" {
+		v.Eye, err = place("--eye", o.eye)
+		return v, err
+	}
+	v.Eye = namedEye(o.from, t)
+	return v, nil
+}
+
+// namedEye is where somebody looks from: so far away that all of the tank is in the usual picture, and more.
+func namedEye(from string, t *scene.Tank) space.Point {
+	middle := space.Point{X: t.LengthM / 2, Y: t.WidthM / 2, Z: t.Water.DepthM / 2}
+	far := 1.6 * max(t.LengthM, 1.4*t.HeightM)
+	switch from {
+	case "sofa":
+		return space.Point{X: middle.X - 0.5*far, Y: -max(2, 1.6*far), Z: middle.Z + 0.2}
+	case "above":
+		return space.Point{X: middle.X, Y: middle.Y - 0.45*far, Z: t.HeightM + 0.9*far}
+	case "corner":
+		return space.Point{X: -0.55 * far, Y: -0.75 * far, Z: t.HeightM + 0.15*far}
+	}
+	return space.Point{X: middle.X, Y: -far, Z: middle.Z + 0.1}
+}
+
+// place reads three lengths.
+func place(flag, text string) (p space.Point, err error) {
+	words := strings.Split(text, ",")
+	if len(words) != 3 {
+		return p, fmt.Errorf("%s: %.60q is not a place; write x, y, z as in \"0 mm, -1500 mm, 300 mm\"", flag, text)
+	}
+	for i, to := range []*float64{&p.X, &p.Y, &p.Z} {
+		if *to, err = quantityIn(flag, strings.TrimSpace(words[i]), unit.Length, -100, 100); err != nil {
+			return p, err
+		}
+	}
+	return p, nil
+}

@@ -1,0 +1,161 @@
+package optics
+
+import (
+	"cmp"
+	"context"
+	"math"
+
+	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
+	"fathomlux/optics/result"
+	"fathomlux/optics/trace"
+	"fathomlux/scene"
+	"fathomlux/scene/photometry"
+)
+
+// FacesOptions say how the light on the faces of a tank is computed.
+type FacesOptions struct {
+	StepM   float64 // cells, about
+	Photons int64   // traced for the walls; 0 for the usual number
+	Workers int
+	Seed    uint64 // 0 for the usual one
+}
+
+// facePhotons are traced where no number is given; faceBlurM is how wide, as a standard deviation, what they count is
+// spread, so that it carries no grain.
+const (
+	facePhotons = 1 << 22
+	faceBlurM   = 0.016
+)
+
+// Faces is the light that lands on the faces of a tank's inside under water, at operating temperature.
+type Faces struct {
+	Model *model.Model // with sources
+	Kinds []Kind
+	Walls [][]result.Field // by model.Side and kind: over the way from the first corner and the height over the floor
+	Floor []result.Field   // by kind: over x and y
+}
+
+// Kind is one spectrum of a tank's modules, and its spectrum as it is on the floor.
+type Kind struct {
+	Name    string
+	OnFloor photometry.Spectrum
+}
+
+// LightFaces computes the light on the floor, as Map has it, and counts that on the walls by photons.
+func LightFaces(ctx context.Context, sc *scene.Scene, o FacesOptions) (*Faces, error) {
+	warm, _ := Warmed(sc, false)
+	t := &warm.Tank
+	m, err := newModel(warm)
+	if err != nil {
+		return nil, err
+	}
+	f := &Faces{Model: m}
+	if f.Floor, err = lightFloor(ctx, warm, m, o); err != nil {
+		return nil, err
+	}
+	known := map[string]bool{}
+	for _, rm := range Modules(warm) {
+		name := rm.Module.Part.Spectrum
+		if known[name] {
+			continue
+		}
+		known[name] = true
+		floor := f.Floor[len(f.Kinds)]
+		all := result.Summarise(floor.Illuminance, 0).Mean
+		f.Kinds = append(f.Kinds, Kind{name, arriving(m.Spectra[len(f.Kinds)], m, t.Water.DepthM,
+			result.Summarise(floor.PPFD, 0).Mean, all)})
+	}
+	return f, f.lightWalls(ctx, t, o)
+}
+
+// lightFloor computes the light of each kind on the floor.
+func lightFloor(ctx context.Context, sc *scene.Scene, m *model.Model, o FacesOptions) ([]result.Field, error) {
+	t := &sc.Tank
+	mapped := Options{StepM: o.StepM, Workers: o.Workers, Seed: cmp.Or(o.Seed, usualSeed)}
+	grid, err := chooseGrid(*t, mapped)
+	if err != nil {
+		return nil, err
+	}
+	request := planeRequest{ref: scene.PlaneRef{Name: "floor", DepthM: t.Water.DepthM}, grid: grid}
+	if len(m.Spectra) > 1 {
+		request.kinds = len(m.Spectra)
+	}
+	e, err := newEngine(ctx, m, Full, direct.Options{Workers: o.Workers})
+	if err != nil {
+		return nil, err
+	}
+	light, err := e.planes(ctx, sc, []planeRequest{request}, mapped)
+	if err != nil {
+		return nil, err
+	}
+	if kinds := light.planes[0].kinds; kinds != nil {
+		return kinds, nil
+	}
+	return []result.Field{light.planes[0].field}, nil
+}
+
+// lightWalls counts the light of each kind on the walls.
+func (f *Faces) lightWalls(ctx context.Context, t *scene.Tank, o FacesOptions) error {
+	walls := f.Model.Faces[:len(f.Model.Faces)-1]
+	f.Walls = make([][]result.Field, len(walls))
+	total := 0.0
+	for _, s := range f.Model.Sources {
+		total += s.LeavingLm
+	}
+	photons := float64(o.Photons)
+	if photons == 0 {
+		photons = facePhotons
+	}
+	for k := range f.Kinds {
+		own, flux := *f.Model, 0.0
+		own.Sources = nil
+		for _, s := range f.Model.Sources {
+			if s.Spectrum == k {
+				own.Sources, flux = append(own.Sources, s), flux+s.LeavingLm
+			}
+		}
+		asked := trace.Options{Workers: o.Workers, Seed: cmp.Or(o.Seed, usualSeed), Photons: int64(photons * flux / total)}
+		for i := range walls {
+			a, b := walls[i].Outline[0], walls[i].Outline[1]
+			asked.Planes = append(asked.Planes, trace.Plane{On: trace.OnWall, Wall: model.Side(i),
+				Grid: result.NewGrid(math.Hypot(b.X-a.X, b.Y-a.Y), t.Water.DepthM, o.StepM)})
+		}
+		a, err := trace.Run(ctx, &own, asked)
+		if err != nil {
+			return err
+		}
+		for i := range walls {
+			field := a.Planes[i].Field
+			blur(field.Grid, field.Illuminance)
+			blur(field.Grid, field.PPFD)
+			f.Walls[i] = append(f.Walls[i], field)
+		}
+	}
+	return nil
+}
+
+// blur gives each cell the mean of those about it, weighed by a bell of faceBlurM.
+func blur(g result.Grid, values []float64) {
+	row := make([]float64, max(g.NX, g.NY))
+	along := func(n, from, step int, stepM float64) {
+		reach := int(3 * faceBlurM / stepM)
+		for i := range n {
+			row[i] = values[from+i*step]
+		}
+		for i := range n {
+			sum, all := 0.0, 0.0
+			for d := max(-reach, -i); d <= min(reach, n-1-i); d++ {
+				weight := math.Exp(-0.5 * math.Pow(float64(d)*stepM/faceBlurM, 2))
+				sum, all = sum+float64(weight*row[i+d]), all+weight
+			}
+			values[from+i*step] = sum / all
+		}
+	}
+	for j := range g.NY {
+		along(g.NX, j*g.NX, 1, g.StepXM)
+	}
+	for i := range g.NX {
+		along(g.NY, i, g.NX, g.StepYM)
+	}
+}

@@ -1,0 +1,12 @@
+package result
+
+import "fathomlux/scene/colour"
+
+// Seen is what an eye sees of a lit tank, pixel by pixel, row after row from the upper left.
+type Seen struct {
+	Width, Height int
+	Light         []colour.Tristimulus // Y is the luminance, cd/m2
+	IntoTank      []bool               // whether the pixel shows what is in the water
+	White         colour.Tristimulus   // the mean light on the floor, Y in lx
+	RoomCd        float64              // luminance of the room, cd/m2
+}

@@ -1,0 +1,134 @@
+package view
+
+import (
+	"context"
+	"math"
+	"reflect"
+	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
+	"fathomlux/optics/stack"
+	"fathomlux/scene/space"
+)
+
+// open are changes to a scene that give it pale sand and a pane in front.
+var open = []string{"floor: {diffuse: 0}", "floor: {diffuse: 0.4}", "front: {paint: 0}", "front: glass", "modules: {part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}",
+	"modules: {part: quad-neutral, optic: bare-120, count: 3, spacing: 150 mm, current: 350 mA}"}
+
+func lookAt(t *testing.T, o Options, changes ...string) (*result.Seen, *sight) {
+	t.Helper()
+	sc := scenetest.Read(t, scenetest.Shelf, changes...)
+	o.StepM, o.Photons, o.Workers = 0.02, 1<<16, 2
+	seen, err := Compute(context.Background(), sc, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	faces, err := optics.LightFaces(context.Background(), sc, optics.FacesOptions{StepM: o.StepM, Photons: o.Photons, Workers: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := newSight(sc, faces, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return seen, w
+}
+
+// TestFloorFromAbove: the luminance of the floor, straight down through the surface, is E rho/pi times T/n^2 (Q1 and Q2 of the
+// worked examples: Lambert; basic radiance), and what the water leaves of it.
+func TestFloorFromAbove(t *testing.T) {
+	t.Parallel()
+	o := Options{Eye: space.Point{X: 0.2, Y: 0.1, Z: 2}, Toward: space.Point{X: 0.2, Y: 0.1}, AcrossRad: 0.02, Width: 16, Height: 16}
+	seen, w := lookAt(t, o, open...)
+	mean := 0.0
+	for i, c := range seen.Light {
+		if mean += c.Y / float64(len(seen.Light)); !seen.IntoTank[i] {
+			t.Fatal("a line of sight straight down misses the water")
+		}
+	}
+	n := w.index
+	rs, _ := stack.Fresnel(1, n, 1)
+	want := w.FloorReflectance * lux(&w.faces.Floor[0], 0.2, 0.1) / math.Pi * (1 - rs) / (n * n) * w.hue(0, w.depthM).Y
+	if !(math.Abs(mean/want-1) < 0.01) { // the picture is 40 mm wide
+		t.Errorf("floor from above: %g cd/m2, not %g", mean, want)
+	}
+}
+
+// TestThroughThePane: Q2 and Q3 of the worked examples: through a pane of glass at right angles a share of 0.953481 goes, and a
+// place at 300 mm stands at 225.1 mm. Fresnel's equations, and Snell's law for small angles.
+func TestThroughThePane(t *testing.T) {
+	const n = 1.333
+	r1, _ := stack.Fresnel(n, 1.52, 1)
+	r2, _ := stack.Fresnel(1.52, 1, 1)
+	if share := (1 - r1) * (1 - r2) / (1 - r1*r2); math.Abs(share-0.953481) > 1e-6 || math.Abs(share/(n*n)-0.536601) > 1e-6 {
+		t.Errorf("a share of %.6f goes through, luminance falls to %.6f", share, share/(n*n))
+	}
+	_, w := lookAt(t, Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16}, open...)
+	cos := math.Cos(1e-3)
+	back := w.Walls[2].InWater(math.Sqrt(cos*cos+n*n-1), n)
+	if math.Abs(1-back-0.953481) > 1e-3 { // its glass has an index of its own
+		t.Errorf("the front pane lets %g through", 1-back)
+	}
+	d := bent(unit(space.Vector{X: 1e-3, Y: 1}), space.Vector{Y: 1}, 1/n)
+	if apparent := 0.3 * d.X / d.Y / 1e-3; math.Abs(apparent-0.2251) > 1e-4 {
+		t.Errorf("300 mm look like %g m", apparent)
+	}
+}
+
+// TestUndersideIsAMirror: from below, beyond 48.6 degrees from the vertical, the surface shows the floor as a mirror does (Q6: the
+// critical angle).
+func TestUndersideIsAMirror(t *testing.T) {
+	t.Parallel()
+	_, w := lookAt(t, Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16}, open...)
+	at, d := space.Point{X: 0.1, Y: 0.1, Z: w.depthM - 0.02}, unit(space.Vector{X: 1, Z: 0.8})
+	up := &ray{sight: w}
+	up.water(at, d, path{weight: 1})
+	down := &ray{sight: w}
+	down.water(moved(at, d, 0.02/d.Z), space.Vector{X: d.X, Z: -d.Z}, path{weight: 1, wayM: 0.02 / d.Z})
+	if !(math.Abs(up.light.Y/down.light.Y-1) < 1e-9) {
+		t.Errorf("by way of the surface %g cd/m2, straight %g", up.light.Y, down.light.Y)
+	}
+}
+
+// TestTwoHalvesByTheirReflectance: in the same light, floors of 0.2 and 0.6 have luminances of 1 to 3, but for what they throw back
+// at themselves (Q5).
+func TestTwoHalvesByTheirReflectance(t *testing.T) {
+	t.Parallel()
+	_, w := lookAt(t, Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16}, open...)
+	luminance := func(share float64) float64 {
+		w.FloorReflectance = share
+		r := &ray{sight: w}
+		r.water(space.Point{X: 0.1, Y: 0.1, Z: 0.05}, space.Vector{Z: -1}, path{weight: 1})
+		return r.light.Y
+	}
+	if ratio := luminance(0.6) / luminance(0.2); !(math.Abs(ratio-3) < 1e-9) {
+		t.Errorf("luminances of 1 to %g", ratio)
+	}
+}
+
+// TestTheSameView: the picture is the same with any number of workers.
+func TestTheSameView(t *testing.T) {
+	t.Parallel()
+	sc := scenetest.Read(t, scenetest.Shelf)
+	o := Options{Eye: space.Point{X: 0.3, Y: -1, Z: 0.3}, Toward: space.Point{X: 0.3, Y: 0.1, Z: 0.1}, AcrossRad: 0.7, Width: 48, Height: 32, StepM: 0.02, Photons: 1 << 14, RoomCd: 2}
+	var first *result.Seen
+	for workers := 1; workers <= 3; workers += 2 {
+		o.Workers = workers
+		seen, err := Compute(context.Background(), sc, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first == nil {
+			first = seen
+		} else if !reflect.DeepEqual(first, seen) {
+			t.Error("three workers see something else than one")
+		}
+		for i, c := range seen.Light {
+			if !(c.Y >= 0) || math.IsInf(c.Y, 0) {
+				t.Fatalf("pixel %d: %+v", i, c)
+			}
+		}
+	}
+}

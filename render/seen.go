@@ -1,0 +1,106 @@
+package render
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+	"slices"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/fig"
+	"fathomlux/render/style"
+	"fathomlux/scene/colour"
+)
+
+// Exposure says how the light of a view becomes colours of a screen.
+type Exposure struct {
+	WhiteCd float64            // luminance that is shown as white, cd/m2; 0 for one at which the tank's lit parts show well
+	Adapted colour.Tristimulus // the white that the eye is used to; zero for that of the light on the floor
+}
+
+// The usual exposure shows the luminance that so many pixels of the water stay below as so much of white.
+const (
+	exposedShare = 0.97
+	exposedAs    = 0.85
+)
+
+// Usual fills in what an exposure leaves open.
+func (e Exposure) Usual(v *result.Seen) Exposure {
+	if e.WhiteCd == 0 {
+		var lit []float64
+		for i, c := range v.Light {
+			if v.IntoTank[i] {
+				lit = append(lit, c.Y)
+			}
+		}
+		slices.Sort(lit)
+		e.WhiteCd = 1
+		if n := len(lit); n > 0 && lit[int(exposedShare*float64(n-1))] > 0 {
+			e.WhiteCd = lit[int(exposedShare*float64(n-1))] / exposedAs
+		}
+	}
+	if e.Adapted.Y == 0 {
+		e.Adapted = v.White
+	}
+	return e
+}
+
+// seenPicture is a view as a picture with words around it.
+type seenPicture struct {
+	view     *result.Seen
+	exposure Exposure
+	page     fig.Page
+}
+
+// View draws what an eye sees of a lit tank; words tell from where.
+func View(ctx context.Context, v *result.Seen, name, title, words string, e Exposure, look Look) ([]Picture, error) {
+	outside := 0
+	for _, c := range v.Light {
+		if _, out := onScreen(c, e); out {
+			outside++
+		}
+	}
+	notes := []string{fmt.Sprintf("White is %s cd/m², the room has %s cd/m² all about. The eye is used to the light on the "+
+		"floor of the tank.", figure3(e.WhiteCd), figure3(v.RoomCd))}
+	if share := float64(outside) / float64(len(v.Light)); share > 0.001 {
+		notes = append(notes, fmt.Sprintf("%.1f %% of the picture has colours that a screen cannot show; they are paler "+
+			"here than they look.", 100*share))
+	}
+	p := seenPicture{v, e, look.page(title, words, "", notes...)}
+	return finish(ctx, []drawing{{name, p}}, look, 1)
+}
+
+// figure3 is a figure of about three digits.
+func figure3(v float64) string { return fmt.Sprintf("%.3g", v) }
+
+// onScreen is the colour of a screen for light, and whether a screen has it.
+func onScreen(c colour.Tristimulus, e Exposure) (color.NRGBA, bool) {
+	k := 1 / e.WhiteCd
+	rgb, outside := colour.Tristimulus{X: k * c.X, Y: k * c.Y, Z: k * c.Z}.Adapted(e.Adapted.Times(1), colour.D65).Screen()
+	of := func(v float64) uint8 { return uint8(math.Round(255 * v)) }
+	return color.NRGBA{R: of(rgb[0]), G: of(rgb[1]), B: of(rgb[2]), A: 255}, outside
+}
+
+// Draw makes the picture's page.
+func (p seenPicture) Draw() (*style.Canvas, error) {
+	width := 2*fig.Margin + float64(p.view.Width)
+	return p.page.Draw(width, func(*style.Typesetter, float64) []fig.Block {
+		return []fig.Block{{HeightPt: float64(p.view.Height), Draw: func(c *style.Canvas, b style.Box) {
+			c.Picture(b, p.paint)
+		}}}
+	})
+}
+
+// paint fills an image, which may have more pixels than the view.
+func (p seenPicture) paint(img *image.RGBA) {
+	r := img.Bounds()
+	for y := range r.Dy() {
+		for x := range r.Dx() {
+			at := y*p.view.Height/r.Dy()*p.view.Width + x*p.view.Width/r.Dx()
+			c, _ := onScreen(p.view.Light[at], p.exposure)
+			img.Set(r.Min.X+x, r.Min.Y+y, c)
+		}
+	}
+}
