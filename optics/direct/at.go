@@ -13,15 +13,20 @@ type Point struct{ X, Y, DepthM float64 }
 
 // At returns the illuminance, lx, and the PPFD, umol/m2/s, of level planes at some points, without a grid between.
 func (e *Engine) At(ctx context.Context, points []Point) (lux, ppfd []float64, err error) {
-	sums := map[float64]func() *sum{} // by depth, readied once
+	sums := map[float64]func() func(Point) (lux, ppfd float64){} // by depth, readied once
 	for _, p := range points {
 		if sums[p.DepthM] == nil {
-			sums[p.DepthM] = sync.OnceValue(func() *sum { return e.prepare(p.DepthM) })
+			sums[p.DepthM] = sync.OnceValue(func() func(Point) (lux, ppfd float64) {
+				if e.fence != nil {
+					return e.sight(p.DepthM, measured).point
+				}
+				return e.prepare(p.DepthM).point
+			})
 		}
 	}
 	lux, ppfd = make([]float64, len(points)), make([]float64, len(points))
 	err = parallel.ForEach(ctx, e.workers, len(points), func(i int) {
-		lux[i], ppfd[i] = sums[points[i].DepthM]().point(points[i])
+		lux[i], ppfd[i] = sums[points[i].DepthM]()(points[i])
 	})
 	return lux, ppfd, err
 }

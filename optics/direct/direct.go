@@ -16,6 +16,7 @@ import (
 	"fathomlux/optics/stack"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
+	"fathomlux/scene/form"
 	"fathomlux/scene/space"
 )
 
@@ -23,6 +24,7 @@ import (
 type Engine struct {
 	model    *model.Model
 	tank     model.Tank
+	fence    *form.Fence                   // nil for an upright box; else tank is the box about it, with black walls
 	planes   [model.Ground + 1]model.Plane // of its faces
 	rimM     float64                       // height over the floor at which walls end
 	kind     water.Attenuation
@@ -64,12 +66,13 @@ type Options struct {
 // flux balance of lumens, and chooses how many mirror images are needed.
 func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	tank, err := st.Tank()
+	var fence *form.Fence
 	if err != nil {
-		return nil, err
+		tank, fence = st.Around(), form.NewFence(st.Outline())
 	}
 	own := *st
 	own.Boxes = slices.Clone(st.Boxes)
-	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation,
+	e := &Engine{model: &own, tank: tank, fence: fence, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation,
 		workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, raysLock: &sync.Mutex{}, raysOf: map[int][]aim{},
 		tracks: &tracks{list: map[planeTrack]func() *track{}}}
 	if e.rays == 0 {
@@ -80,8 +83,8 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 			e.matt[i] = w.NewMatt(st.Water.Index()).Share
 		}
 	}
-	for i := range e.planes {
-		e.planes[i] = st.Faces[i].Plane()
+	for i, f := range tank.Faces(st.DepthM) {
+		e.planes[i] = f.Plane()
 	}
 	e.wet, e.dry, e.over = st.Layers(st.DepthM)
 	for i := range st.Spectra {
@@ -151,6 +154,9 @@ type Light struct {
 // Plane returns the light on the plane depthM below the surface, in the grid's cells. With perModule, the field of each
 // module is kept apart; the whole is always their sum in the modules' order.
 func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perModule bool) (Light, error) {
+	if e.fence != nil {
+		return e.sight(depthM, measured).byPlane(ctx, g, perModule)
+	}
 	s := e.prepare(depthM)
 	light := Light{Whole: newField(g)}
 	pieces, factors := make([]int, len(s.boards)), map[int][]float64{}

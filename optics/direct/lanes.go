@@ -123,6 +123,9 @@ func (b *Bench) nodes() (n int) {
 // Fields returns the light of each of some sets of sources and of their images, in the grid's cells, summed by some
 // goroutines, which never change a result.
 func (b *Bench) Fields(ctx context.Context, sets []Lit, workers int) ([]result.Field, error) {
+	if b.sum.engine.fence != nil {
+		return b.fieldsBySight(ctx, sets, workers)
+	}
 	reachM := 0.0
 	for _, set := range sets {
 		reachM = max(reachM, b.sum.reachM(set))

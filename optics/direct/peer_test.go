@@ -130,9 +130,9 @@ func BenchmarkPeer(b *testing.B) {
 
 func againstPeer(b *testing.B, flags []string) {
 	p := newPeer(b, flags)
-	field, ours, theirs := newField(p.grid), map[form]float64{}, map[string]float64{}
+	field, ours, theirs := newField(p.grid), map[plainForm]float64{}, map[string]float64{}
 	for b.Loop() {
-		inEachForm(func(f form) {
+		inEachForm(func(f plainForm) {
 			for range passes {
 				start := time.Now()
 				p.pass(field)

@@ -13,18 +13,18 @@ func addPlain512(lux, ppfd, table *float64, cells int, row *plainRow)
 //go:noescape
 func addPlain256(lux, ppfd, table *float64, cells int, row *plainRow)
 
-// form is a way to do the innermost sum.
-type form int
+// plainForm is a way to do the innermost sum.
+type plainForm int
 
 const (
-	plainGo form = iota
+	plainGo plainForm = iota
 	avx2
 	avx512
 )
 
 // forms are those that this machine can do, the fastest last.
-var forms = func() []form {
-	list := []form{plainGo}
+var forms = func() []plainForm {
+	list := []plainForm{plainGo}
 	if cpu.X86.HasAVX2 {
 		list = append(list, avx2)
 	}

@@ -2,13 +2,13 @@
 
 package direct
 
-// form is a way to do the innermost sum; here there is one.
-type form int
+// plainForm is a way to do the innermost sum; here there is one.
+type plainForm int
 
-const plainGo form = 0
+const plainGo plainForm = 0
 
 var (
-	forms  = []form{plainGo}
+	forms  = []plainForm{plainGo}
 	chosen = plainGo
 )
 

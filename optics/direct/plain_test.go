@@ -12,8 +12,8 @@ import (
 )
 
 // inEachForm calls f once in each form of the innermost sum that this machine can do.
-func inEachForm(f func(form)) {
-	defer func(was form) { chosen = was }(chosen)
+func inEachForm(f func(plainForm)) {
+	defer func(was plainForm) { chosen = was }(chosen)
 	for _, chosen = range forms {
 		f(chosen)
 	}
@@ -31,7 +31,7 @@ func TestFormsAgree(t *testing.T) {
 		before := rapid.SliceOfN(rapid.Float64Range(0, 1e4), n+spare, n+spare).Draw(t, "before")
 		want, wantPPFD := slices.Clone(before), slices.Clone(before)
 		addPlainGo(want[:n], wantPPFD[:n], track.pairs, r)
-		inEachForm(func(f form) {
+		inEachForm(func(f plainForm) {
 			lux, ppfd := slices.Clone(before), slices.Clone(before)
 			addPlain(lux[:n], ppfd[:n], track.pairs, r)
 			if !slices.Equal(lux, want) || !slices.Equal(ppfd, wantPPFD) {
@@ -47,7 +47,7 @@ func TestFormsFarAway(t *testing.T) {
 	s := quads(t, 1)
 	track := engine(t, s).prepare(s.DepthM).track(&s.Sources[0])
 	for _, far := range []float64{1e9, 1e100, 1e200, math.MaxFloat64, math.Inf(1), math.NaN()} {
-		inEachForm(func(f form) {
+		inEachForm(func(f plainForm) {
 			lux, ppfd := make([]float64, 21), make([]float64, 21)
 			addPlain(lux, ppfd, track.pairs, track.row(plainRow{first: far, step: 0.01, lumens: 100}))
 			if slices.Max(lux) > 1e-12 || slices.Max(ppfd) > 1e-12 || slices.ContainsFunc(lux, math.IsNaN) {
@@ -61,7 +61,7 @@ func TestFormsFarAway(t *testing.T) {
 func TestFormsGiveTheSamePlane(t *testing.T) {
 	e := engine(t, quads(t, 3))
 	var first result.Field
-	inEachForm(func(f form) {
+	inEachForm(func(f plainForm) {
 		got := plane(t, e, 0.42, result.NewGrid(1.18, 0.43, 0.013))
 		if first.Illuminance == nil {
 			first = got

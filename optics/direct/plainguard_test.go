@@ -91,7 +91,7 @@ func TestFormsKeepToTheirMemory(t *testing.T) {
 			*r = *track.row(row)
 			want, wantPPFD := make([]float64, n), make([]float64, n)
 			addPlainGo(want, wantPPFD, track.pairs, r)
-			inEachForm(func(f form) {
+			inEachForm(func(f plainForm) {
 				gotLux, gotPPFD := end(lux, n, last), end(ppfd, n, last)
 				clear(gotLux)
 				clear(gotPPFD)

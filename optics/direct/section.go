@@ -13,7 +13,7 @@ import (
 func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM, stepZM float64) (
 	result.Section, error) {
 	engine := e
-	if axis == result.AcrossY {
+	if axis == result.AcrossY { // by sight, for its measures alone
 		engine = e.turned()
 	}
 	across, down := result.NewGrid(engine.tank.LengthM, 1, stepM), result.NewGrid(1, engine.model.DepthM, stepZM)
@@ -21,7 +21,12 @@ func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM
 	out := result.Section{Axis: axis, AtM: at, N: g.NX, NZ: g.NY, StepM: g.StepXM, StepZM: g.StepYM,
 		Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
 	err := parallel.ForEach(ctx, e.workers, g.NY, func(iz int) {
-		row := engine.prepareWith(g.CentreY(iz), lookedAt).line(cellRow{y: at, stepM: g.StepXM, n: g.NX}, nil)
+		row := newRow(g.NX)
+		if e.fence != nil {
+			e.sight(g.CentreY(iz), lookedAt).cut(row, axis, at, g.StepXM)
+		} else {
+			row = engine.prepareWith(g.CentreY(iz), lookedAt).line(cellRow{y: at, stepM: g.StepXM, n: g.NX}, nil)
+		}
 		copy(out.Illuminance[iz*g.NX:], row.lux)
 		copy(out.PPFD[iz*g.NX:], row.ppfd)
 		e.tell(g.NX)

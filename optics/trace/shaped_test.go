@@ -4,11 +4,14 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
+	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/optics/walls"
+	"fathomlux/optics/water"
 	"fathomlux/scene/form"
 	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
@@ -74,5 +77,86 @@ func TestViewFactorsOfARoundTank(t *testing.T) {
 		}
 		near(t, "P1", p.balance.Returned.lux/n, want, four(want, n)+0.003*want) // P3: 0.3 %
 		near(t, "P2", p.balance.Walls.lux/n, 1-want, four(want, n)+0.003*want)
+	}
+}
+
+// bySight is the straight light of a tank in the cells of a plane.
+func bySight(t *testing.T, s *setup, p Plane) []float64 {
+	t.Helper()
+	e, err := direct.New(t.Context(), s.build(), direct.Options{Workers: 2, Attenuation: water.Unscattered, Rays: -1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := e.Plane(t.Context(), p.DepthM, p.Grid, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l.Whole.Illuminance
+}
+
+// TestSightIsTheSum: P4. Between black walls straight light by sight is the sum over images, of which there are none.
+func TestSightIsTheSum(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(7, 4))
+	for i := range longtest.Pick(4, 40) {
+		s := anyModel(t, r, false)
+		for k := range s.Walls {
+			s.Walls[k] = diffuse(0)
+		}
+		if i%2 == 1 {
+			shiftOut(s, r)
+		}
+		p := Plane{DepthM: s.DepthM * (0.3 + 0.7*r.Float64()), Grid: result.NewGrid(s.LengthM, s.WidthM, 0.01)}
+		want := bySight(t, s, p)
+		s.outline = outlined(s.Tank)
+		got, top, far := bySight(t, s, p), slices.Max(want), 0
+		for c := range want {
+			if math.Abs(got[c]-want[c]) > 0.003*top { // cells in which a shadow ends are looked at in 16 places
+				far++
+			}
+		}
+		near(t, "mean", mean(got), mean(want), 0.003*mean(want)) // some are dark
+		if far > len(want)/20 {
+			t.Errorf("scene %d: %d of %d cells differ by more than 0.3 %% of the highest", i, far, len(want))
+		}
+	}
+}
+
+// anyOutline is a star of some corners in a box: convex seldom.
+func anyOutline(r *rand.Rand, lengthM, widthM float64) (o form.Outline) {
+	n := 3 + r.IntN(8)
+	for i := range n {
+		s, c := math.Sincos((float64(i) + 0.8*r.Float64()) * 2 * math.Pi / float64(n))
+		k := 0.4 + 0.6*r.Float64()
+		o.Corners = append(o.Corners, form.Corner{XM: lengthM / 2 * (1 + k*c), YM: widthM / 2 * (1 + k*s)})
+		o.Edges = append(o.Edges, r.IntN(4))
+	}
+	return o
+}
+
+// TestSightAndRestAreTraced: straight light by sight and the rest make all of the light, in tanks of any outline with
+// everything on; no lumen is lost or made.
+func TestSightAndRestAreTraced(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(17, 4))
+	for i := range longtest.Pick(3, 200) {
+		s := anyModel(t, r, false)
+		s.outline = anyOutline(r, s.LengthM, s.WidthM)
+		p := Plane{DepthM: s.DepthM * (0.3 + 0.7*r.Float64()), Grid: coarse(s)}
+		all := traced(t, s, Options{Photons: 1 << 16, Seed: 1, Planes: []Plane{p}})
+		rest := traced(t, s, Options{Photons: 1 << 16, Seed: 2, Planes: []Plane{p}, Only: Rest})
+		near(t, "sum", all.Balance.Sum(), all.Balance.Emitted, 1e-9*all.Balance.Emitted)
+		near(t, "sum with the rest alone", rest.Balance.Sum(), rest.Balance.Emitted, 1e-9*rest.Balance.Emitted)
+		sum, area := 0.0, p.Grid.StepXM*p.Grid.StepYM
+		for c, v := range bySight(t, s, p) {
+			x, y := p.Grid.CentreX(c%p.Grid.NX), p.Grid.CentreY(c/p.Grid.NX)
+			inside, _ := s.outline.Within(space.Area{FromXM: x - p.Grid.StepXM/2, ToXM: x + p.Grid.StepXM/2, FromYM: y - p.Grid.StepYM/2, ToYM: y + p.Grid.StepYM/2})
+			sum += v * inside / area
+		}
+		sum /= float64(p.Grid.Cells())
+		want, got := mean(all.Planes[0].Field.Illuminance), sum+mean(rest.Planes[0].Field.Illuminance)
+		spread := math.Hypot(all.Planes[0].MeanErrorLx, rest.Planes[0].MeanErrorLx)
+		t.Logf("tank %d, %d corners: %.2f lx, of which %.2f straight, not %.2f within %.2f", i, len(s.outline.Corners), got, sum, want, spread)
+		near(t, "sight and rest over traced", got/want, 1, 3*spread/want+0.01) // coarse cells see a little of each shadow's edge
 	}
 }

@@ -1,0 +1,255 @@
+package direct
+
+import (
+	"context"
+
+	"fathomlux/optics/model"
+	"fathomlux/optics/parallel"
+	"fathomlux/optics/result"
+	"fathomlux/scene/form"
+	"fathomlux/scene/space"
+)
+
+// sight is a plane in a tank that is no upright box, made ready: straight light is summed by the true faces, with no
+// image, wherever nothing hides the source.
+type sight struct {
+	*sum
+	fence           *form.Fence
+	wet, under, top model.Obstacles
+	seen            []seen
+	plain           bool // whether nothing hides a source from any place
+}
+
+// seen is one source with its track.
+type seen struct {
+	*model.Source
+	track *track
+	over  bool // whether it hangs over the tank's plan
+}
+
+// sight readies a plane for the sources of the model.
+func (e *Engine) sight(depthM float64, fine fineness) *sight {
+	s := &sight{sum: e.empty(depthM, fine), fence: e.fence}
+	s.wet, s.under, s.top = e.model.Layers(depthM)
+	s.plain = e.fence.Convex() && s.wet == nil && s.under == nil && s.top == nil && len(e.model.Solids) == 0 &&
+		e.model.Ground == nil
+	for i := range e.model.Sources {
+		src := &e.model.Sources[i]
+		s.seen = append(s.seen, seen{src, s.track(src), e.fence.Holds(src.Position, space.Vector{})})
+		s.plain = s.plain && s.seen[i].over
+	}
+	return s
+}
+
+// add adds share times the light at a place of the plane, module by module.
+func (s *sight) add(to []light, at space.Point, share float64) {
+	for i := range s.seen {
+		src := &s.seen[i]
+		x, y := at.X-src.Position.X, at.Y-src.Position.Y
+		u := x*x + y*y
+		if u > src.track.farthest {
+			continue
+		}
+		p := src.track.look(u)
+		weight := share * src.LeavingLm
+		if !src.track.baked {
+			weight *= s.engine.intensity(src.Source, x, y, p)
+		}
+		if weight == 0 || p.lux() == 0 {
+			continue
+		}
+		if weight *= s.open(src, at, p); weight > 0 {
+			to[src.Module].lux += float64(weight * p.lux())
+			to[src.Module].ppfd += float64(weight * p.ppfd())
+		}
+	}
+}
+
+// light is an illuminance, lx, and a PPFD, umol/m2/s.
+type light struct{ lux, ppfd float64 }
+
+// open is the share of a ray that nothing hides on its way from a source to a place.
+func (s *sight) open(src *seen, at space.Point, p place) float64 {
+	rim := max(0, s.rim.way(src.track.heightM, p))
+	if !src.over || !s.fence.Convex() {
+		in := onWay(src.Position, at, rim)
+		d := space.Vector{X: at.X - in.X, Y: at.Y - in.Y}
+		if !s.fence.Holds(in, d) {
+			return 0
+		}
+		if _, edge := s.fence.Next(in, d, 1-1e-9, false); edge >= 0 {
+			return 0
+		}
+	}
+	m, z := s.engine.model, s.engine.model.DepthM
+	surface := onWay(src.Position, at, p.water())
+	surface.Z = z
+	if hidden(s.wet, surface, at) {
+		return 0
+	}
+	for i := range m.Solids {
+		if hides(m.Solids[i], surface, at) {
+			return 0
+		}
+	}
+	if m.Ground != nil && hides(m.Ground, surface, at) {
+		return 0
+	}
+	if s.under == nil && s.top == nil {
+		return 1
+	}
+	from := src.Position
+	if c := m.Cover; c != nil {
+		over := onWay(src.Position, at, (m.HeightM(*src.Source)-c.UndersideM-c.ThicknessM)*p.tan())
+		over.Z = z + c.UndersideM + c.ThicknessM
+		from = onWay(src.Position, at, p.water()-c.UndersideM*p.tan())
+		if from.Z = z + c.UndersideM; hidden(s.top, src.Position, over) {
+			return 0
+		}
+	}
+	if hidden(s.under, from, surface) {
+		return 0
+	}
+	return 1
+}
+
+// onWay is the place in plan at a share of the way from a source to a place.
+func onWay(from, to space.Point, share float64) space.Point {
+	return space.Point{X: from.X + share*(to.X-from.X), Y: from.Y + share*(to.Y-from.Y), Z: to.Z}
+}
+
+// sightM is how far before its end a straight way is not looked at for what hides it: what lies at a place does not.
+const sightM = 1e-6
+
+// hides tells whether a surface stands on the straight way between two places.
+func hides(by model.Surface, from, to space.Point) bool {
+	d, long := along(from, to)
+	way, _ := by.First(from, d, long-sightM)
+	return way < long-sightM
+}
+
+// hidden is hides for boxes.
+func hidden(by model.Obstacles, from, to space.Point) bool {
+	if by == nil {
+		return false
+	}
+	d, long := along(from, to)
+	return by.First(from, d, long) < long
+}
+
+// along returns the direction and the length of a straight way.
+func along(from, to space.Point) (d space.Vector, longM float64) {
+	d = space.Vector{X: to.X - from.X, Y: to.Y - from.Y, Z: to.Z - from.Z}
+	if longM = d.Length(); longM > 0 {
+		d = space.Vector{X: d.X / longM, Y: d.Y / longM, Z: d.Z / longM}
+	}
+	return d, longM
+}
+
+// looks is at how many places along each side a cell is looked at where it may lie partly in a shadow, or outside.
+const looks = 4
+
+// cell adds the mean over the part of a cell that is inside the tank and outside boxes. pieces is into how many a side
+// is cut where nothing but the beam changes the light.
+func (s *sight) cell(to []light, g result.Grid, i, pieces int) {
+	x, y, z := g.CentreX(i%g.NX), g.CentreY(i/g.NX), s.engine.model.DepthM-s.depthM
+	a := space.Area{FromXM: x - g.StepXM/2, ToXM: x + g.StepXM/2, FromYM: y - g.StepYM/2, ToYM: y + g.StepYM/2}
+	if !g.Points && (!s.plain || s.cuts(a)) {
+		pieces = max(pieces, looks)
+	}
+	var list []space.Point
+	for k := range pieces * pieces {
+		u, v := (float64(k%pieces)+0.5)/float64(pieces)-0.5, (float64(k/pieces)+0.5)/float64(pieces)-0.5
+		if at := (space.Point{X: x + u*g.StepXM, Y: y + v*g.StepYM, Z: z}); s.free(at) {
+			list = append(list, at)
+		}
+	}
+	if area, mid := s.fence.Within(a); len(list) == 0 && area > 0 && !g.Points {
+		list = append(list, space.Point{X: mid.XM, Y: mid.YM, Z: z})
+	}
+	for _, at := range list {
+		s.add(to, at, 1/float64(len(list)))
+	}
+}
+
+// cuts tells whether the outline may cut an area.
+func (s *sight) cuts(a space.Area) bool {
+	for _, c := range [4]space.Point{{X: a.FromXM, Y: a.FromYM}, {X: a.ToXM, Y: a.FromYM}, {X: a.FromXM, Y: a.ToYM},
+		{X: a.ToXM, Y: a.ToYM}} {
+		if !s.fence.Holds(c, space.Vector{}) {
+			return true
+		}
+	}
+	return false
+}
+
+// free tells whether a place is inside the tank and outside boxes.
+func (s *sight) free(at space.Point) bool {
+	return s.fence.Holds(at, space.Vector{}) && (s.wet == nil || !s.wet.Hold(at))
+}
+
+// byPlane is Plane by sight.
+func (s *sight) byPlane(ctx context.Context, g result.Grid, perModule bool) (Light, error) {
+	out, pieces, n := Light{Whole: newField(g)}, 1, s.engine.model.Modules()
+	for _, board := range boards(s.engine.model.Sources) {
+		pieces = max(pieces, s.pieces(g, board))
+	}
+	if perModule {
+		for range n {
+			out.Modules = append(out.Modules, newField(g))
+		}
+	}
+	err := parallel.ForEach(ctx, s.engine.workers, g.NY, func(iy int) {
+		own := make([]light, n)
+		for i := iy * g.NX; i < (iy+1)*g.NX; i++ {
+			clear(own)
+			s.cell(own, g, i, pieces)
+			for m, l := range own {
+				out.Whole.Illuminance[i] += l.lux
+				out.Whole.PPFD[i] += l.ppfd
+				if perModule {
+					out.Modules[m].Illuminance[i], out.Modules[m].PPFD[i] = l.lux, l.ppfd
+				}
+			}
+		}
+		s.engine.tell(g.NX)
+	})
+	return out, err
+}
+
+// point is the light at one place of the plane, 0 outside the tank.
+func (s *sight) point(p Point) (lux, ppfd float64) {
+	at := space.Point{X: p.X, Y: p.Y, Z: s.engine.model.DepthM - s.depthM}
+	if !s.free(at) {
+		return 0, 0
+	}
+	own := make([]light, s.engine.model.Modules())
+	s.add(own, at, 1)
+	for _, l := range own {
+		lux, ppfd = lux+l.lux, ppfd+l.ppfd
+	}
+	return lux, ppfd
+}
+
+// cut adds a row of a slice.
+func (s *sight) cut(to rowLight, axis result.SectionAxis, atM, stepM float64) {
+	for i := range to.lux {
+		p := Point{X: (float64(i) + 0.5) * stepM, Y: atM}
+		if axis == result.AcrossY {
+			p.X, p.Y = p.Y, p.X
+		}
+		to.lux[i], to.ppfd[i] = s.point(p)
+	}
+}
+
+// fieldsBySight is Bench.Fields by sight.
+func (b *Bench) fieldsBySight(ctx context.Context, sets []Lit, workers int) ([]result.Field, error) {
+	fields := make([]result.Field, len(sets))
+	err := parallel.ForEach(ctx, workers, len(sets), func(i int) {
+		e := b.sum.engine.WithSources(sets[i].Sources, Orders{})
+		e.workers, e.progress = 1, nil
+		light, _ := e.sight(b.sum.depthM, measured).byPlane(context.Background(), b.grid, false) // ctx ends the loop
+		fields[i] = light.Whole
+	})
+	return fields, err
+}
