@@ -4,19 +4,22 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/space"
 )
 
-// Module is one module on a rail. XM is its middle in the tank's axes.
+// Module is one module on a rail. XM is its middle along the rail, see Rail.At.
 type Module struct {
 	Part       parts.Module
 	Optic      parts.Optic
 	XM         float64
+	TurnRad    float64 // about its own axis, against the rail
 	CurrentA   float64
 	FluxFactor float64     // light over that of the part's tables; 0 stands for 1
 	Supply     int         // index in Wiring.Supplies; 0 where there are none
@@ -109,6 +112,21 @@ func (s *Scene) Copy() *Scene {
 		}
 	}
 	return &c
+}
+
+// At returns where a place along the rail is in the tank's axes, x and y.
+func (r *Rail) At(alongM float64) (xM, yM float64) {
+	if r.TurnRad == 0 {
+		return alongM, r.YM
+	}
+	sin, cos := math.Sincos(r.TurnRad)
+	middle := r.LeftM + r.LengthM/2
+	return middle + (alongM-middle)*cos, r.YM + (alongM-middle)*sin
+}
+
+// Frame returns the directions of a module of the rail.
+func (r *Rail) Frame(m *Module) space.Frame {
+	return space.Tilted(r.TiltRad).Turned(r.TurnRad).Spun(m.TurnRad)
 }
 
 // SortModules puts the modules of a rail in the order of their places; it changes the rail.

@@ -17,8 +17,10 @@ func (r *reader) tank(f key.Fields) {
 	f.Fill(t)
 	walls := f.Open("walls")
 	walls.Fill(&t.Walls)
-	t.Walls.Front, t.Walls.Back = readWall(walls, "front"), readWall(walls, "back")
-	t.Walls.Left, t.Walls.Right = readWall(walls, "left"), readWall(walls, "right")
+	t.Walls.Front, t.Walls.Back = readWall(walls.Get("front")), readWall(walls.Get("back"))
+	t.Walls.Left, t.Walls.Right = readWall(walls.Get("left")), readWall(walls.Get("right"))
+	r.outline(f)
+	r.edgeWalls(walls)
 	r.water(f.Open("water"))
 	if t.Cover != nil && t.Cover.AboveWaterM == 0 {
 		f.Open("cover").Get("above_water").Warn(finding.CoverTouchesWater.Of())
@@ -40,14 +42,17 @@ func (r *reader) tank(f key.Fields) {
 	r.things(f)
 }
 
-func readWall(walls key.Fields, side string) Wall {
-	if n := walls.Get(side); !n.IsMapping() {
+// wallShape is what a wall may be, a word or a mapping.
+var wallShape = key.Tank.Row("walls").Shape.Keys.Row("front").Shape
+
+func readWall(n document.Node) Wall {
+	if !n.IsMapping() {
 		if n.Exists() {
-			return Wall{Kind: map[string]WallKind{"acrylic": AcrylicWall, "low-iron glass": LowIronWall}[walls.Word(side)]}
+			return Wall{Kind: map[string]WallKind{"acrylic": AcrylicWall, "low-iron glass": LowIronWall}[n.OneOf(wallShape.Of[0].Words...)]}
 		}
 		return Wall{}
 	}
-	f, w := walls.Open(side), Wall{Kind: PaintWall}
+	f, w := wallShape.Of[1].Keys.Of(n), Wall{Kind: PaintWall}
 	f.Fill(&w)
 	if given := f.Given(); len(given) > 0 {
 		w.Kind = map[string]WallKind{"film": FilmWall, "paint": PaintWall, "diffuse": PaintWall, "mirror": MirrorWall}[given[0]]

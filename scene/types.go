@@ -90,8 +90,10 @@ type Tank struct {
 	LengthM, WidthM, HeightM float64
 	Water                    Water
 	Walls                    Walls
-	FloorReflectance         float64 // diffuse, 0 to 1
-	FloorPane                bool    // a bare bottom pane with a gap of air to what reflects under it, in place of a substrate
+	Outline                  form.Outline // seen from above; empty for the rectangle of length and width
+	EdgeWalls                []Wall       // by edge of the outline as it was written, in place of the four sides
+	FloorReflectance         float64      // diffuse, 0 to 1
+	FloorPane                bool         // a bare bottom pane with a gap of air to what reflects under it, in place of a substrate
 	Ground                   form.Ground
 	Cover                    *Cover // nil for an open tank
 	Obstacles                []Obstacle
@@ -204,7 +206,7 @@ type Thing struct {
 	Reflectance float64
 }
 
-// Rail is a bar along x with its modules.
+// Rail is a bar along x with its modules, turned by TurnRad. Places along it are x of the unturned bar.
 type Rail struct {
 	Name        string
 	Profile     parts.Profile
@@ -213,6 +215,7 @@ type Rail struct {
 	YM          float64
 	AboveWaterM float64 // emitting face
 	TiltRad     float64 // positive turns the beams towards the back
+	TurnRad     float64 // about the rail's middle, from along x towards the back; see Frame and At
 	Modules     []Module
 	KeepOuts    []KeepOut
 	HangersM    []float64 // x of its hangers, rising; none where the scene leaves them open

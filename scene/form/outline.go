@@ -39,6 +39,15 @@ func (o Outline) Size() (lengthM, widthM float64) {
 	return lengthM, widthM
 }
 
+// Lowest is the lowest x or y of a corner.
+func (o Outline) Lowest() float64 {
+	low := math.Inf(1)
+	for _, c := range o.Corners {
+		low = min(low, c.XM, c.YM)
+	}
+	return low
+}
+
 // Holds tells whether a place is inside, whatever its height; of one on an edge either may be told.
 func (o Outline) Holds(at space.Point) (inside bool) {
 	for i, a := range o.Corners {

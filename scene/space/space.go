@@ -32,6 +32,28 @@ func Tilted(tiltRad float64) Frame {
 	return Frame{Along: Vector{X: 1}, Across: Vector{Y: c, Z: s}, Aim: Vector{Y: s, Z: -c}}
 }
 
+// Turned returns the frame turned about the vertical, from along x towards the back.
+func (f Frame) Turned(rad float64) Frame {
+	if rad == 0 {
+		return f
+	}
+	s, c := math.Sincos(rad)
+	turn := func(v Vector) Vector { return Vector{X: c*v.X - s*v.Y, Y: s*v.X + c*v.Y, Z: v.Z} }
+	return Frame{Along: turn(f.Along), Across: turn(f.Across), Aim: turn(f.Aim)}
+}
+
+// Spun returns the frame turned about its aim, from Along towards Across.
+func (f Frame) Spun(rad float64) Frame {
+	if rad == 0 {
+		return f
+	}
+	s, c := math.Sincos(rad)
+	mix := func(a, b float64) Vector {
+		return Vector{X: a*f.Along.X + b*f.Across.X, Y: a*f.Along.Y + b*f.Across.Y, Z: a*f.Along.Z + b*f.Across.Z}
+	}
+	return Frame{Along: mix(c, s), Across: mix(-s, c), Aim: f.Aim}
+}
+
 // Local returns the components of direction d in the frame: along, across and aim.
 func (f Frame) Local(d Vector) Vector {
 	return Vector{X: f.Along.Dot(d), Y: f.Across.Dot(d), Z: f.Aim.Dot(d)}
