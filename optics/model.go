@@ -52,6 +52,10 @@ func emptyModel(sc *scene.Scene) *model.Model {
 			model.Front: wall(t.Walls.Front, t.Walls), model.Back: wall(t.Walls.Back, t.Walls)}}
 	st := &model.Model{Faces: tank.Faces(t.Water.DepthM), DepthM: t.Water.DepthM, Cover: cover(t.Cover),
 		Water: body(t.Water), Hood: hoodOf(sc)}
+	if !t.Outline.Empty() {
+		st.Faces = model.Upright(t.Outline, t.HeightM, t.FloorReflectance,
+			func(edge int) walls.Wall { return wall(t.Wall(edge), t.Walls) })
+	}
 	for _, o := range t.Obstacles {
 		st.Boxes = append(st.Boxes, o.Box)
 	}
@@ -127,7 +131,8 @@ func (b *builder) sources(number int, rm Mounted, fluxLm float64) ([]model.Sourc
 	if err != nil {
 		return nil, err
 	}
-	frame := space.Tilted(rm.Rail.TiltRad)
+	frame := rm.Rail.Frame(m)
+	xM, yM := rm.Rail.At(m.XM)
 	emitted := fluxLm / float64(m.Part.Dies())
 	var list []model.Source
 	for iy := range m.Part.DiesAcross {
@@ -138,9 +143,9 @@ func (b *builder) sources(number int, rm Mounted, fluxLm float64) ([]model.Sourc
 				Module: number, Frame: frame, Beam: shape, Spectrum: light,
 				EmittedLm: emitted, LeavingLm: emitted * m.Optic.Efficiency,
 				Position: space.Point{
-					X: m.XM + along*frame.Along.X,
-					Y: rm.Rail.YM + across*frame.Across.Y,
-					Z: b.model.DepthM + rm.Rail.AboveWaterM + across*frame.Across.Z,
+					X: xM + along*frame.Along.X + across*frame.Across.X,
+					Y: yM + along*frame.Along.Y + across*frame.Across.Y,
+					Z: b.model.DepthM + rm.Rail.AboveWaterM + along*frame.Along.Z + across*frame.Across.Z,
 				},
 			})
 		}

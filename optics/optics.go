@@ -105,7 +105,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		m.Planes = append(m.Planes, p)
 	}
 	m.Colours = colours(sc, e.model, m.Planes, m.KindsPlane, m.Kinds)
-	m.Warnings = append(m.Warnings, solidWarnings(m.Planes)...)
+	m.Warnings = append(m.Warnings, solidWarnings(sc.Tank, m.Planes)...)
 	if o.Sections {
 		if m.Sections, err = e.sections(ctx, sc, m.Planes); err != nil {
 			return nil, err

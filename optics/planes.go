@@ -5,6 +5,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/form"
 	"fathomlux/scene/space"
 )
 
@@ -13,29 +14,56 @@ func SolidCells(sc *scene.Scene, depthM float64, g result.Grid) result.Solid {
 	return solidCells(emptyModel(sc), depthM, g)
 }
 
-// solidCells marks the cells of a plane whose middle lies inside an obstacle of the model: the plane cuts the obstacle
-// below its top. What lies on top of one is lit.
+// solidCells tells which share of each cell of a plane is not lit: all of one whose middle lies inside an obstacle of
+// the model, as the plane cuts the obstacle below its top (what lies on top of one is lit), and what is outside the tank.
 func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
 	wet, _, _ := st.Layers(depthM)
-	if wet == nil {
+	shaped, outline := st.Shaped(), form.Outline{}
+	if shaped {
+		outline = st.Outline()
+	} else if wet == nil {
 		return nil
 	}
-	var solid result.Solid
-	for i := range g.Cells() {
-		if wet.Hold(space.Point{X: g.CentreX(i % g.NX), Y: g.CentreY(i / g.NX), Z: st.DepthM - depthM}) {
-			if solid == nil {
-				solid = make(result.Solid, g.Cells())
-			}
+	solid, any := make(result.Solid, g.Cells()), false
+	for i := range solid {
+		at := space.Point{X: g.CentreX(i % g.NX), Y: g.CentreY(i / g.NX), Z: st.DepthM - depthM}
+		if wet != nil && wet.Hold(at) {
 			solid[i] = 1
+		} else if shaped {
+			solid[i] = outside(outline, at, g)
 		}
+		any = any || solid[i] > 0
+	}
+	if !any {
+		return nil
 	}
 	return solid
 }
 
-// solidWarnings says of which planes a part is left out of all figures.
-func solidWarnings(planes []result.Plane) (list []finding.Finding) {
+// outside is the share of a cell about a place that is outside an outline; of a point it is all or nothing.
+func outside(o form.Outline, at space.Point, g result.Grid) float64 {
+	if g.Points {
+		if o.Holds(at) {
+			return 0
+		}
+		return 1
+	}
+	inside, _ := o.Within(space.Area{FromXM: at.X - g.StepXM/2, ToXM: at.X + g.StepXM/2, FromYM: at.Y - g.StepYM/2,
+		ToYM: at.Y + g.StepYM/2})
+	if share := 1 - inside/(g.StepXM*g.StepYM); share > 1e-9 {
+		return min(share, 1)
+	}
+	return 0
+}
+
+// solidWarnings says of which planes obstacles leave a part out of all figures.
+func solidWarnings(t scene.Tank, planes []result.Plane) (list []finding.Finding) {
+	inside := 1.0
+	if !t.Outline.Empty() {
+		inside = t.Outline.AreaM2() / (t.LengthM * t.WidthM)
+	}
 	for _, p := range planes {
-		if share := p.Field.Solid.Share(); share > 0 {
+		if share := 1 - (1-p.Field.Solid.Share())/inside; share > 1e-6 {
 			list = append(list, finding.ObstaclesFill.Of(finding.Percent(share), finding.Plane(p.Name)))
 		}
 	}

@@ -77,7 +77,8 @@ func brightestRailY(sc *scene.Scene) float64 {
 func darkestGapX(sc *scene.Scene, f result.Field) float64 {
 	var xs []float64
 	for _, rm := range Modules(sc) {
-		xs = append(xs, rm.Module.XM)
+		x, _ := rm.Rail.At(rm.Module.XM)
+		xs = append(xs, x)
 	}
 	slices.Sort(xs)
 	best, x := math.Inf(1), sc.Tank.LengthM/2
@@ -107,16 +108,14 @@ func edgeRays(sc *scene.Scene, b *builder, axis result.SectionAxis, at float64) 
 	var rays []result.Ray
 	for i := range sc.Rails {
 		r := &sc.Rails[i]
-		if axis == result.AlongX && math.Abs(r.YM-at) > 1e-3 || len(r.Modules) == 0 {
-			continue
-		}
 		for _, m := range modulesInSlice(r, axis, at) {
 			beam, err := b.beam(m.Optic)
 			if err != nil {
 				continue
 			}
 			shape, st := b.model.Beams[beam], b.model
-			from := space.Point{X: m.XM, Y: r.YM, Z: st.DepthM + r.AboveWaterM}
+			from := space.Point{Z: st.DepthM + r.AboveWaterM}
+			from.X, from.Y = r.At(m.XM)
 			edges := shape.Edges(0.5)
 			angles := [2]float64{-edges.LeftRad, edges.RightRad}
 			if axis == result.AcrossY {
@@ -128,7 +127,7 @@ func edgeRays(sc *scene.Scene, b *builder, axis result.SectionAxis, at float64) 
 				if axis == result.AcrossY {
 					local = space.Vector{Y: s, Z: c}
 				}
-				if ray, ok := direct.Trace(st, from, space.Tilted(r.TiltRad).World(local)); ok {
+				if ray, ok := direct.Trace(st, from, r.Frame(&m).World(local)); ok {
 					rays = append(rays, ray)
 				}
 			}
@@ -137,17 +136,22 @@ func edgeRays(sc *scene.Scene, b *builder, axis result.SectionAxis, at float64) 
 	return rays
 }
 
-func modulesInSlice(r *scene.Rail, axis result.SectionAxis, at float64) []scene.Module {
-	if axis == result.AlongX {
-		return r.Modules
-	}
-	nearest := r.Modules[0]
+// modulesInSlice returns the modules that hang in a long slice, or the one nearest to a cross slice.
+func modulesInSlice(r *scene.Rail, axis result.SectionAxis, at float64) (list []scene.Module) {
 	for _, m := range r.Modules {
-		if math.Abs(m.XM-at) < math.Abs(nearest.XM-at) {
-			nearest = m
+		x, y := r.At(m.XM)
+		switch {
+		case axis == result.AlongX && math.Abs(y-at) <= 1e-3:
+			list = append(list, m)
+		case axis == result.AcrossY && len(list) > 0:
+			if before, _ := r.At(list[0].XM); math.Abs(x-at) < math.Abs(before-at) {
+				list[0] = m
+			}
+		case axis == result.AcrossY:
+			list = append(list, m)
 		}
 	}
-	return []scene.Module{nearest}
+	return list
 }
 
 // sliceLevels is into how many layers planes cut the water for a slice.

@@ -22,7 +22,7 @@ type tankKey struct {
 	cover                                   scene.Cover
 	hood                                    model.Hood
 	pane                                    bool   // a bare bottom pane
-	obstacles, forms                        string // boxes; ground and things
+	obstacles, forms                        string // boxes; outline, ground and things
 }
 
 func tankKeyOf(sc *scene.Scene, depthM float64) tankKey {
@@ -47,6 +47,9 @@ func tankKeyOf(sc *scene.Scene, depthM float64) tankKey {
 	if len(t.Plants) > 0 || t.Floating != nil {
 		key.forms += fmt.Sprint(t.LeavesNow())
 	}
+	if !t.Outline.Empty() {
+		key.forms += fmt.Sprint(t.Outline, t.EdgeWalls)
+	}
 	return key
 }
 
@@ -56,7 +59,8 @@ type moduleKey struct {
 	spectrum                  string
 	diesAlong, diesAcross     int
 	pitchAlongM, pitchAcrossM float64
-	x, y, height, tilt        int64
+	x, y, height              int64
+	tilt, turn, spin          int64
 	histories                 int // of its rest, see historiesOf
 }
 
@@ -149,22 +153,24 @@ func nano(v float64) int64 { return int64(math.Round(v * 1e9)) }
 // the left.
 func keyOf(rm Mounted, of int, lengthM float64, symmetric bool) (key moduleKey, mirrored bool) {
 	m, r := rm.Module, rm.Rail
-	x := m.XM
-	if mirrored = symmetric && m.Optic.File == "" && x > lengthM/2; mirrored {
+	x, y := r.At(m.XM)
+	turned := r.TurnRad != 0 || m.TurnRad != 0
+	if mirrored = symmetric && m.Optic.File == "" && !turned && x > lengthM/2; mirrored {
 		x = lengthM - x
 	}
 	return moduleKey{optic: m.Optic, spectrum: m.Part.Spectrum, diesAlong: m.Part.DiesAlong, diesAcross: m.Part.DiesAcross,
-		pitchAlongM: m.Part.PitchAlongM, pitchAcrossM: m.Part.PitchAcrossM, x: nano(x), y: nano(r.YM),
-		height: nano(r.AboveWaterM), tilt: nano(r.TiltRad), histories: historiesOf(of)}, mirrored
+		pitchAlongM: m.Part.PitchAlongM, pitchAcrossM: m.Part.PitchAcrossM, x: nano(x), y: nano(y),
+		height: nano(r.AboveWaterM), tilt: nano(r.TiltRad), turn: nano(r.TurnRad), spin: nano(m.TurnRad),
+		histories: historiesOf(of)}, mirrored
 }
 
 // sourcesOf returns the dies of a module of 1 lm.
 func (b *builder) sourcesOf(key moduleKey) ([]model.Source, error) {
-	m := scene.Module{Optic: key.optic, XM: float64(key.x) * 1e-9}
+	m := scene.Module{Optic: key.optic, XM: float64(key.x) * 1e-9, TurnRad: float64(key.spin) * 1e-9}
 	m.Part.Spectrum, m.Part.DiesAlong, m.Part.DiesAcross = key.spectrum, key.diesAlong, key.diesAcross
 	m.Part.PitchAlongM, m.Part.PitchAcrossM = key.pitchAlongM, key.pitchAcrossM
-	rail := scene.Rail{YM: float64(key.y) * 1e-9, AboveWaterM: float64(key.height) * 1e-9,
-		TiltRad: float64(key.tilt) * 1e-9}
+	rail := scene.Rail{LeftM: m.XM, YM: float64(key.y) * 1e-9, AboveWaterM: float64(key.height) * 1e-9,
+		TiltRad: float64(key.tilt) * 1e-9, TurnRad: float64(key.turn) * 1e-9}
 	return b.sources(0, Mounted{Rail: &rail, Module: &m}, 1)
 }
 

@@ -78,12 +78,19 @@ func (r *reader) cutOutline(f key.Fields) []form.Point {
 	return nil
 }
 
+// pointShape is what stands behind each point of an outline.
+var pointShape = key.Tank.Row("outline").Shape.Of[2].Of[0]
+
 // drawnOutline reads an outline point by point.
 func (r *reader) drawnOutline(f key.Fields) (list []form.Point) {
 	t := r.scene.Tank
-	for i, at := range f.Lists("outline") {
+	for _, n := range f.Items("outline") {
+		var at []float64
+		for _, one := range pointShape.Items(n) {
+			at = append(at, pointShape.Of[0].Value(one))
+		}
 		if at = append(at, 0, 0, 0); at[0] < -SlackM || at[0] > t.LengthM+SlackM || at[1] < -SlackM || at[1] > t.WidthM+SlackM {
-			f.Item("outline", i).Faultf("the point is outside the tank's length and width, %s x %s, which are those of a "+
+			n.Faultf("the point is outside the tank's length and width, %s x %s, which are those of a "+
 				"rectangle about the outline", say(t.LengthM), say(t.WidthM))
 		}
 		list = append(list, form.Point{Corner: form.Corner{XM: at[0], YM: at[1]}, SagittaM: at[2]})
@@ -93,9 +100,8 @@ func (r *reader) drawnOutline(f key.Fields) (list []form.Point) {
 
 // edgeWalls reads walls edge by edge of the outline.
 func (r *reader) edgeWalls(f key.Fields) {
-	t := &r.scene.Tank
+	t, edges := &r.scene.Tank, 4
 	list := f.Items("edges")
-	edges := 4
 	if !t.Outline.Empty() {
 		edges = slices.Max(t.Outline.Edges) + 1
 	}
@@ -107,9 +113,14 @@ func (r *reader) edgeWalls(f key.Fields) {
 	for _, n := range list {
 		t.EdgeWalls = append(t.EdgeWalls, readWall(n))
 	}
-	if t.EdgeWalls != nil && t.Outline.Empty() {
-		w := t.EdgeWalls
-		t.Walls.Front, t.Walls.Right, t.Walls.Back, t.Walls.Left, t.EdgeWalls = w[0], w[1], w[2], w[3], nil
+	if t.Outline.Empty() && t.EdgeWalls != nil {
+		t.Outline, _, _ = form.Draw(form.Rectangle(t.LengthM, t.WidthM))
+	}
+	if len(t.Outline.Corners) == 4 && t.Outline.AreaM2() > t.LengthM*t.WidthM*(1-1e-9) { // a rectangle after all
+		for edge := range 4 {
+			*[4]*Wall{&t.Walls.Front, &t.Walls.Right, &t.Walls.Back, &t.Walls.Left}[t.Outline.Side(edge)] = t.Wall(edge)
+		}
+		t.Outline, t.EdgeWalls = form.Outline{}, nil
 	}
 }
 

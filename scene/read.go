@@ -224,7 +224,7 @@ func (r *reader) hanger(n document.Node, rail Rail, i int) {
 // group reads one group of equal modules, or a single one, and how it takes turns with others, if it does.
 func (r *reader) group(n document.Node, rail Rail) ([]Module, turn) {
 	f, c := key.Group.Of(n), r.scene.Catalogue
-	m := Module{CurrentA: f.Value("current", 0)}
+	m := Module{CurrentA: f.Value("current", 0), TurnRad: f.Value("turn", 0)}
 	var okPart, okOptic bool
 	if m.Part, okPart = named(r, f, "part", c.Modules, m.Part); okPart && m.CurrentA != 0 && m.Part.ParallelPaths >= 1 {
 		if err := m.Part.CheckCurrent(m.CurrentA); err != nil {

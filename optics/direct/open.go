@@ -2,6 +2,7 @@ package direct
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"fathomlux/optics/model"
@@ -9,19 +10,32 @@ import (
 	"fathomlux/scene/space"
 )
 
-// OpenFactors are what the light of cells of which a part lies inside obstacles is multiplied with, to be the mean over
-// the part outside; nil where there are none. Parts are measured on some lines along each row.
+// OpenFactors are what the light of cells of which a part lies inside obstacles, or outside the tank, is multiplied with,
+// to be the mean over the rest; nil where there are none. Parts are measured on some lines along each row.
 func OpenFactors(st *model.Model, depthM float64, g result.Grid, lines int) (list []float64) {
-	cut := cutBoxes(st, depthM)
-	if len(cut) == 0 || g.Points {
+	cut, spans := cutBoxes(st, depthM), func(float64) []float64 { return []float64{0, math.Inf(1)} }
+	if g.Points || len(cut) == 0 && !st.Shaped() {
 		return nil
 	}
+	if st.Shaped() {
+		spans = st.Outline().Spans
+	}
 	list = make([]float64, g.Cells())
+	within := make([][]float64, lines) // along each line of a row
 	for i := range list {
 		open, from := 0.0, float64(i%g.NX)*g.StepXM
 		for k := range lines {
 			y := (float64(i/g.NX) + (float64(k)+0.5)/float64(lines)) * g.StepYM
-			open += outside(cut, y, from, from+g.StepXM) / float64(lines)
+			if i%g.NX == 0 {
+				within[k] = spans(y)
+			}
+			for ends := within[k]; len(ends) > 1; ends = ends[2:] {
+				if a, b := max(from, ends[0]), min(from+g.StepXM, ends[1]); a == from && b == from+g.StepXM {
+					open += outside(cut, y, a, b) / float64(lines)
+				} else if a < b {
+					open += outside(cut, y, a, b) * (b - a) / g.StepXM / float64(lines)
+				}
+			}
 		}
 		list[i] = 1
 		if open > 1e-9 {

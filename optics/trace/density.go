@@ -7,6 +7,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fathomlux/optics/parallel"
+	"fathomlux/scene/form"
+	"fathomlux/scene/space"
 )
 
 // density turns light that has landed in the cells of a mesh into its density at the nodes. At each node a polynomial
@@ -15,8 +17,11 @@ import (
 // Cleveland, S. J. Devlin 1988, Journal of the American Statistical Association 83, 596-610.
 type density struct {
 	mesh   *mesh
-	rows   [][]term  // by node
-	areaM2 []float64 // by cell, 0 inside obstacles
+	rows   [][]term      // by node
+	areaM2 []float64     // by cell, 0 inside obstacles and outside the tank
+	middle []space.Point // of that part of each cell
+	boxes  []cutBox      // that the plane cuts
+	fence  *form.Fence   // nil for an upright box
 }
 
 // term is what the light in one cell counts for the density at a node, 1/m2.
@@ -26,23 +31,41 @@ type term struct {
 }
 
 // newDensity fits to the cells within reach of a node; boxes are those that the plane cuts.
-func newDensity(m *mesh, far reach, boxes []cutBox, workers int) *density {
-	d := &density{mesh: m, rows: make([][]term, m.nodes()), areaM2: make([]float64, m.cells())}
+func newDensity(m *mesh, far reach, boxes []cutBox, fence *form.Fence, workers int) *density {
+	d := &density{mesh: m, rows: make([][]term, m.nodes()), areaM2: make([]float64, m.cells()),
+		middle: make([]space.Point, m.cells()), boxes: boxes, fence: fence}
 	for i := range d.areaM2 {
 		ix, iy := i%m.x.cells(), i/m.x.cells()
-		if !held(boxes, m.x.middle(ix), m.y.middle(iy)) {
-			d.areaM2[i] = m.x.wide(ix) * m.y.wide(iy)
+		d.middle[i] = space.Point{X: m.x.middle(ix), Y: m.y.middle(iy)}
+		if held(boxes, d.middle[i].X, d.middle[i].Y) {
+			continue
+		}
+		if d.areaM2[i] = m.x.wide(ix) * m.y.wide(iy); fence != nil {
+			area, mid := fence.Within(space.Area{FromXM: m.x.edges[ix], ToXM: m.x.edges[ix+1], FromYM: m.y.edges[iy],
+				ToYM: m.y.edges[iy+1]})
+			d.areaM2[i], d.middle[i] = area, space.Point{X: mid.XM, Y: mid.YM}
 		}
 	}
 	_ = parallel.ForEach(context.Background(), workers, len(m.y.edges), func(iy int) {
 		y := m.y.edges[iy]
 		for ix, x := range m.x.edges {
-			if !held(boxes, x, y) {
-				d.rows[iy*len(m.x.edges)+ix] = m.fit(x, y, far.at(m, x, y, boxes), boxes)
+			if !held(boxes, x, y) && (fence == nil || d.beside(ix, iy)) {
+				d.rows[iy*len(m.x.edges)+ix] = d.fit(x, y, far.at(m, x, y, boxes))
 			}
 		}
 	})
 	return d
+}
+
+// beside tells whether any cell about a node is open.
+func (d *density) beside(ix, iy int) bool {
+	nx, ny := d.mesh.x.cells(), d.mesh.y.cells()
+	for _, cell := range [4][2]int{{ix - 1, iy - 1}, {ix, iy - 1}, {ix - 1, iy}, {ix, iy}} {
+		if x, y := cell[0], cell[1]; x >= 0 && x < nx && y >= 0 && y < ny && d.areaM2[y*nx+x] > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // reach is how far from a node cells count, away from walls and along one next to the node: farther there, for the
@@ -112,9 +135,10 @@ type sample struct {
 func (s *sample) row() [6]float64 { return [6]float64{1, s.x, s.y, s.x * s.x, s.x * s.y, s.y * s.y} }
 
 // fit returns the terms of one node: of the highest order of polynomial that the cells at hand determine.
-func (m *mesh) fit(x, y float64, reach [2]float64, boxes []cutBox) []term {
+func (d *density) fit(x, y float64, reach [2]float64) []term {
+	m := d.mesh
 	for ; ; reach = [2]float64{1.5 * reach[0], 1.5 * reach[1]} {
-		near := m.near(x, y, reach, boxes)
+		near := d.near(x, y, reach)
 		for _, unknowns := range []int{6, 3, 1} {
 			if list := fitted(near, unknowns); list != nil {
 				return list
@@ -127,21 +151,33 @@ func (m *mesh) fit(x, y float64, reach [2]float64, boxes []cutBox) []term {
 }
 
 // near lists the open cells within a reach of a node.
-func (m *mesh) near(x, y float64, reach [2]float64, boxes []cutBox) (list []sample) {
+func (d *density) near(x, y float64, reach [2]float64) (list []sample) {
+	m := d.mesh
 	for iy := m.y.at(y - reach[1]); iy <= m.y.at(y+reach[1]); iy++ {
 		for ix := m.x.at(x - reach[0]); ix <= m.x.at(x+reach[0]); ix++ {
-			cx, cy := m.x.middle(ix), m.y.middle(iy)
-			u, v := (cx-x)/reach[0], (cy-y)/reach[1]
+			i := iy*m.x.cells() + ix
+			c, area := d.middle[i], d.areaM2[i]
+			u, v := (c.X-x)/reach[0], (c.Y-y)/reach[1]
 			r := math.Sqrt(u*u + v*v)
-			if r >= 1 || held(boxes, cx, cy) || between(boxes, x, y, cx, cy) {
+			if r >= 1 || area == 0 || d.apart(x, y, c) {
 				continue
 			}
 			k := 1 - r*r*r
-			area := m.x.wide(ix) * m.y.wide(iy)
-			list = append(list, sample{int32(iy*m.x.cells() + ix), area, u, v, k * k * k * area})
+			list = append(list, sample{int32(i), area, u, v, k * k * k * area})
 		}
 	}
 	return list
+}
+
+// apart tells whether a box or a wall stands between a node and the middle of a cell.
+func (d *density) apart(x, y float64, c space.Point) bool {
+	if d.fence != nil && !d.fence.Convex() {
+		from, way := space.Point{X: x, Y: y}, space.Vector{X: c.X - x, Y: c.Y - y}
+		if _, edge := d.fence.Next(from, way, 1, false); edge >= 0 {
+			return true
+		}
+	}
+	return between(d.boxes, x, y, c.X, c.Y)
 }
 
 // fitted returns what each cell counts for the value at the node of a polynomial with 6, 3 or 1 unknowns that is fitted

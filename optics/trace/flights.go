@@ -53,11 +53,11 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 	patches, cells := make([]light, len(t.patches.list)), make([]light, fine.cells)
 	for _, tr := range crew.tracers {
 		addBalance(&f.Balance, balances(&tr.balance), perHistory)
-		addTimes(patches, tr.lands.light, perHistory)
+		addTimes(patches, tr.onPatches(), perHistory)
 		addTimes(cells, tr.cells(), perHistory)
 		if t.batches != nil {
-			t.patches.fit(tr.lands.light)
-			f.batches = append(f.batches, fine.flight(tr.lands.light, tr.cells(), grain, t.options.ErrorsOf, 0,
+			t.patches.fit(tr.onPatches())
+			f.batches = append(f.batches, fine.flight(tr.onPatches(), tr.cells(), grain, t.options.ErrorsOf, 0,
 				perHistory*float64(len(crew.tracers))))
 		}
 	}

@@ -48,7 +48,9 @@ func (s *screens) crew(t *Transfer, w *world, count [2]bool) *crew {
 		}
 	}
 	for _, tr := range c.tracers {
-		tr.world = w
+		if tr.world = w; w.shaped != nil && len(w.lamps) > 0 {
+			tr.usual = w.usualRest()
+		}
 	}
 	return c
 }
@@ -57,10 +59,18 @@ func (s *screens) crew(t *Transfer, w *world, count [2]bool) *crew {
 func (s *screens) release(c *crew) {
 	for _, tr := range c.tracers {
 		clear(tr.cells())
-		clear(tr.lands.light)
+		clear(tr.onPatches())
 		tr.balance = result.Ends[light]{}
 	}
 	s.pool.Put(c)
+}
+
+// onPatches is what a tracer has noted on patches; none in a shaped tank.
+func (t *tracer) onPatches() []light {
+	if t.lands == nil {
+		return nil
+	}
+	return t.lands.light
 }
 
 // cells are what a tracer has noted of crossings.
@@ -92,7 +102,7 @@ func (t *Transfer) newScreens(cellM, usual float64) *screens {
 			one.mesh, one.density = s.list[k-1].mesh, s.list[k-1].density
 		} else {
 			one.mesh = &mesh{newAxis(w.LengthM, cellM, x, true), newAxis(w.WidthM, cellM, y, true)}
-			one.density = newDensity(one.mesh, reach{usual * cellM, wallReach * cellM}, cut, t.options.Workers)
+			one.density = newDensity(one.mesh, reach{usual * cellM, wallReach * cellM}, cut, w.fence(), t.options.Workers)
 		}
 		before = cut
 		s.list, s.of[i] = append(s.list, one), k

@@ -46,6 +46,14 @@ func newShaped(m *model.Model, index float64) *shaped {
 	return s
 }
 
+// fence returns the walls seen from above, nil in an upright box.
+func (w *world) fence() *form.Fence {
+	if w.shaped == nil {
+		return nil
+	}
+	return w.shaped.fence
+}
+
 // face returns the face of a side that a photon has come to.
 func (t *tracer) face(side model.Side) *face {
 	switch {

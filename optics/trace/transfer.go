@@ -94,6 +94,11 @@ func NewTransfer(ctx context.Context, m *model.Model, o TransferOptions) (*Trans
 	t := &Transfer{world: w, model: m, options: o, boxes: m.BoxesFrom(o.DepthsM...), fine: map[int]*screens{},
 		lenses: map[*beam.Beam]*lens{}, palettes: map[int][]colour{}}
 	sideM := min(mostPatchM, max(leastPatchM, patchShare*w.depthM))
+	if w.shaped != nil { // photons are followed to their ends
+		t.patches, t.cellM = &patches{}, sideM/cellsOfPatch
+		t.soft = t.newScreens(t.cellM, softReach)
+		return t, t.trace(ctx)
+	}
 	for t.patches = newPatches(w, sideM, t.boxes); t.tooMany(len(t.patches.list), sideM) > 1 && sideM < 10; {
 		sideM *= max(1.05, math.Sqrt(t.tooMany(len(t.patches.list), sideM)))
 		t.patches = newPatches(w, sideM, t.boxes)
@@ -335,8 +340,11 @@ func (t *Transfer) pilot(ctx context.Context) error {
 	return err
 }
 
-// tracer returns one whose photons end on patches.
+// tracer returns one whose photons end on patches, if there are any.
 func (t *Transfer) tracer(w *world, tally tally) *tracer {
+	if w.shaped != nil {
+		return &tracer{world: w, usual: 1, tally: tally}
+	}
 	return &tracer{world: w, usual: 1, tally: tally,
 		lands: &arrivals{patches: t.patches, light: make([]light, len(t.patches.list))}}
 }

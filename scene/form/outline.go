@@ -5,6 +5,7 @@ package form
 
 import (
 	"math"
+	"slices"
 
 	"fathomlux/scene/space"
 )
@@ -103,6 +104,17 @@ func middle(list []Corner) (areaM2 float64, mid Corner) {
 		return 0, Corner{}
 	}
 	return areaM2, Corner{from.XM + mid.XM/areaM2, from.YM + mid.YM/areaM2}
+}
+
+// Spans returns the x between which a line along the tank is inside, by pairs, rising.
+func (o Outline) Spans(yM float64) (list []float64) {
+	for i, a := range o.Corners {
+		if b := o.next(i); (a.YM > yM) != (b.YM > yM) {
+			list = append(list, a.XM+(yM-a.YM)/(b.YM-a.YM)*(b.XM-a.XM))
+		}
+	}
+	slices.Sort(list)
+	return list
 }
 
 // convex tells whether no straight way between two places inside leaves the outline.

@@ -225,22 +225,6 @@ func (f Fields) Rows(name string) []Fields {
 	return rows
 }
 
-// Lists returns the numbers of each of the lists in a list.
-func (f Fields) Lists(name string) (lists [][]float64) {
-	inner := f.table.Row(name).Shape.alternative(List).Of[0]
-	for _, n := range f.Items(name) {
-		var list []float64
-		for _, one := range n.Items() {
-			list = append(list, inner.Of[0].Value(one))
-		}
-		if least, most := int(inner.Range.Low), int(inner.Range.High); n.IsSequence() && (len(list) < least || len(list) > most) {
-			n.Faultf("%d numbers stand here; give %d to %d, such as %s", len(list), least, most, inner.Examples[0])
-		}
-		lists = append(lists, list)
-	}
-	return lists
-}
-
 // alternative returns the alternative of a kind, or the shape itself where it has none.
 func (s Shape) alternative(k Kind) Shape {
 	for _, one := range s.Of {
