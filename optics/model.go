@@ -64,12 +64,14 @@ func emptyModel(sc *scene.Scene) *model.Model {
 	return st
 }
 
-// addForms adds a ground that is not level, things and a bare bottom pane to the model of an upright tank.
+// addForms adds a ground that is not level, things and a bare bottom pane to the model of a tank.
 func addForms(st *model.Model, tank model.Tank, t scene.Tank) {
 	if t.Ground.Level() && len(t.Things) == 0 && !t.FloorPane {
 		return
 	}
-	st.Faces = tank.Upright(t.Water.DepthM)
+	if t.Outline.Empty() {
+		st.Faces = tank.Upright(t.Water.DepthM)
+	}
 	if !t.Ground.Level() {
 		st.Ground = &t.Ground
 	}

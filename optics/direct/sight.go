@@ -2,6 +2,7 @@ package direct
 
 import (
 	"context"
+	"slices"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
@@ -84,33 +85,37 @@ func (s *sight) open(src *seen, at space.Point, p place) float64 {
 	m, z := s.engine.model, s.engine.model.DepthM
 	surface := onWay(src.Position, at, p.water())
 	surface.Z = z
-	if hidden(s.wet, surface, at) {
+	if s.hidden(s.wet, surface, at) || m.Ground != nil && hides(m.Ground, surface, at) {
 		return 0
-	}
-	for i := range m.Solids {
-		if hides(m.Solids[i], surface, at) {
-			return 0
-		}
-	}
-	if m.Ground != nil && hides(m.Ground, surface, at) {
-		return 0
-	}
-	if s.under == nil && s.top == nil {
-		return 1
 	}
 	from := src.Position
 	if c := m.Cover; c != nil {
 		over := onWay(src.Position, at, (m.HeightM(*src.Source)-c.UndersideM-c.ThicknessM)*p.tan())
 		over.Z = z + c.UndersideM + c.ThicknessM
 		from = onWay(src.Position, at, p.water()-c.UndersideM*p.tan())
-		if from.Z = z + c.UndersideM; hidden(s.top, src.Position, over) {
+		if from.Z = z + c.UndersideM; s.hidden(s.top, src.Position, over) {
 			return 0
 		}
 	}
-	if hidden(s.under, from, surface) {
+	if s.hidden(s.under, from, surface) {
 		return 0
 	}
 	return 1
+}
+
+// hidden tells whether a box of some layer, or a solid, stands on the straight way between two places.
+func (s *sight) hidden(by model.Obstacles, from, to space.Point) bool {
+	if by != nil {
+		if d, long := along(from, to); by.First(from, d, long) < long {
+			return true
+		}
+	}
+	for i := range s.engine.model.Solids {
+		if hides(s.engine.model.Solids[i], from, to) {
+			return true
+		}
+	}
+	return false
 }
 
 // onWay is the place in plan at a share of the way from a source to a place.
@@ -126,15 +131,6 @@ func hides(by model.Surface, from, to space.Point) bool {
 	d, long := along(from, to)
 	way, _ := by.First(from, d, long-sightM)
 	return way < long-sightM
-}
-
-// hidden is hides for boxes.
-func hidden(by model.Obstacles, from, to space.Point) bool {
-	if by == nil {
-		return false
-	}
-	d, long := along(from, to)
-	return by.First(from, d, long) < long
 }
 
 // along returns the direction and the length of a straight way.
@@ -183,9 +179,11 @@ func (s *sight) cuts(a space.Area) bool {
 	return false
 }
 
-// free tells whether a place is inside the tank and outside boxes.
+// free tells whether a place is inside the tank and outside boxes and solids.
 func (s *sight) free(at space.Point) bool {
-	return s.fence.Holds(at, space.Vector{}) && (s.wet == nil || !s.wet.Hold(at))
+	inside := func(one model.Solid) bool { return one.Holds(at) }
+	return s.fence.Holds(at, space.Vector{}) && (s.wet == nil || !s.wet.Hold(at)) &&
+		!slices.ContainsFunc(s.engine.model.Solids, inside)
 }
 
 // byPlane is Plane by sight.
