@@ -66,14 +66,11 @@ func emptyModel(sc *scene.Scene) *model.Model {
 
 // addForms adds a ground that is not level, things and a bare bottom pane to the model of a tank.
 func addForms(st *model.Model, tank model.Tank, t scene.Tank) {
-	if t.Ground.Level() && len(t.Things) == 0 && !t.FloorPane {
-		return
-	}
-	if t.Outline.Empty() {
-		st.Faces = tank.Upright(t.Water.DepthM)
-	}
 	if !t.Ground.Level() {
 		st.Ground = &t.Ground
+	}
+	if t.FloorPane && t.Outline.Empty() {
+		st.Faces = tank.Upright(t.Water.DepthM)
 	}
 	if t.FloorPane {
 		st.Faces[len(st.Faces)-1].Material = wall(scene.Wall{Kind: scene.FilmWall, Reflectance: t.FloorReflectance}, t.Walls)

@@ -33,7 +33,7 @@ func (e *Engine) sight(depthM float64, fine fineness) *sight {
 	s := &sight{sum: e.empty(depthM, fine), fence: e.fence}
 	s.wet, s.under, s.top = e.model.Layers(depthM)
 	s.plain = e.fence.Convex() && s.wet == nil && s.under == nil && s.top == nil && len(e.model.Solids) == 0 &&
-		e.model.Ground == nil
+		e.model.Ground == nil && len(e.model.Leaves) == 0 && e.model.Floating.Share == 0
 	for i := range e.model.Sources {
 		src := &e.model.Sources[i]
 		s.seen = append(s.seen, seen{src, s.track(src), e.fence.Holds(src.Position, space.Vector{})})
@@ -44,6 +44,9 @@ func (e *Engine) sight(depthM float64, fine fineness) *sight {
 
 // add adds share times the light at a place of the plane, module by module.
 func (s *sight) add(to []light, at space.Point, share float64) {
+	if s.engine.model.Slope > 0 {
+		return // a surface that moves bends all light as it likes
+	}
 	for i := range s.seen {
 		src := &s.seen[i]
 		x, y := at.X-src.Position.X, at.Y-src.Position.Y
@@ -69,7 +72,7 @@ func (s *sight) add(to []light, at space.Point, share float64) {
 // light is an illuminance, lx, and a PPFD, umol/m2/s.
 type light struct{ lux, ppfd float64 }
 
-// open is the share of a ray that nothing hides on its way from a source to a place.
+// open is the share of a ray that comes all the way from a source to a place.
 func (s *sight) open(src *seen, at space.Point, p place) float64 {
 	rim := max(0, s.rim.way(src.track.heightM, p))
 	if !src.over || !s.fence.Convex() {
@@ -100,7 +103,8 @@ func (s *sight) open(src *seen, at space.Point, p place) float64 {
 	if s.hidden(s.under, from, surface) {
 		return 0
 	}
-	return 1
+	d, long := along(surface, at)
+	return (1 - m.Floating.Hides(surface.X, surface.Y)) * m.LeavesPass(surface, d, long)
 }
 
 // hidden tells whether a box of some layer, or a solid, stands on the straight way between two places.

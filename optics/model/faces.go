@@ -70,10 +70,18 @@ func (t Tank) Faces(depthM float64) []Face {
 	return faces
 }
 
-// Tank returns the upright box that the faces are; the error says that they are none.
+// Tank returns the upright box that the tank is; the error says that it is none, or holds what the engines' fast ways do
+// not know.
 func (m *Model) Tank() (Tank, error) {
-	var t Tank
-	if m.Ground != nil || len(m.Solids) > 0 || len(m.Faces) != len(normals) || m.Faces[Ground].Material.Kind != walls.Diffuse {
+	if m.Ground != nil || len(m.Solids) > 0 || len(m.Leaves) > 0 || m.Floating.Share > 0 || m.Slope > 0 {
+		return Tank{}, errNoBox
+	}
+	return m.box()
+}
+
+// box returns the upright box that the faces are; the error says that they are none.
+func (m *Model) box() (t Tank, err error) {
+	if len(m.Faces) != len(normals) || m.Faces[Ground].Material.Kind != walls.Diffuse {
 		return t, errNoBox
 	}
 	top := math.Inf(-1)

@@ -47,9 +47,18 @@ func (t Tank) Upright(depthM float64) []Face {
 	return Upright(o, depthM+t.RimM, t.FloorReflectance, func(edge int) walls.Wall { return t.Walls[edge] })
 }
 
-// Outline returns the outline of faces as Upright makes them.
+// WallFaces returns the faces of the walls, one after the other round the tank.
+func (m *Model) WallFaces() []Face {
+	faces := m.Faces
+	if t, err := m.box(); err == nil {
+		faces = t.Upright(m.DepthM)
+	}
+	return faces[:len(faces)-1]
+}
+
+// Outline returns the outline of the walls.
 func (m *Model) Outline() (o form.Outline) {
-	for _, f := range m.Faces[:len(m.Faces)-1] {
+	for _, f := range m.WallFaces() {
 		o.Corners = append(o.Corners, form.Corner{XM: f.Outline[0].X, YM: f.Outline[0].Y})
 	}
 	return o

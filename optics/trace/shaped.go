@@ -31,7 +31,7 @@ type shaped struct {
 // newShaped lays the walls and what stands between them out, in a tank with water of some index.
 func newShaped(m *model.Model, index float64) *shaped {
 	n, s := 0, &shaped{fence: form.NewFence(m.Outline()), ground: m.Ground, solids: m.Solids}
-	for _, f := range m.Faces[:len(m.Faces)-1] {
+	for _, f := range m.WallFaces() {
 		s.walls = append(s.walls, newFace(f, index))
 	}
 	for _, one := range m.Solids {
