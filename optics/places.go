@@ -88,7 +88,7 @@ func (r *rest) ready(ctx context.Context, modules []moduleKey) ([]blend, error) 
 	blends, counts := make([]blend, len(modules)), make([]int, len(modules))
 	if r.builder.model.Shaped() { // by whose walls light changes from place to place as nowhere else
 		for i, key := range modules {
-			blends[i] = blend{[]moduleKey{key}, []float64{1}}
+			blends[i] = blend{[]moduleKey{key}, []float64{1}, []bool{false}}
 		}
 		return blends, r.trace(ctx, modules)
 	}
