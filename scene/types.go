@@ -6,6 +6,7 @@ package scene
 
 import (
 	"bytes"
+	"regexp"
 	"slices"
 	"sync"
 
@@ -13,6 +14,7 @@ import (
 	"fathomlux/scene/form"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
+	"fathomlux/scene/unit"
 )
 
 // Scene is a whole scene file, in SI units and with every name resolved.
@@ -53,6 +55,17 @@ func (s *Scene) Files() []NamedFile {
 
 // Source returns the text of the scene's file as it was read.
 func (s *Scene) Source() []byte { return bytes.Clone(s.source) }
+
+// imperial and metric lengths as scene files have them.
+var imperial, metric = regexp.MustCompile(`[0-9] ?(in|ft)\b`), regexp.MustCompile(`[0-9] ?(mm|cm|m)\b`)
+
+// Units is the system of units that most lengths of the scene's file are written in.
+func (s *Scene) Units() unit.System {
+	if len(imperial.FindAll(s.source, -1)) > len(metric.FindAll(s.source, -1)) {
+		return unit.US
+	}
+	return unit.Metric
+}
 
 // keeper opens files and keeps them as they were then. It is safe for several goroutines.
 type keeper struct {

@@ -210,7 +210,7 @@ goal: {illuminance: 500 lx, uniformity: 0.9}
 	if wide := evaluate[bool](b, `document.getElementById("pictures").classList.contains("beside")`); !wide {
 		t.Error("plan and slice of a square tank do not stand side by side")
 	}
-	b.saveText(filepath.Join(dir, "small.yaml"), "above_water: 101.6 mm")
+	b.saveText(filepath.Join(dir, "small.yaml"), "above_water: 4 in")
 	if said := b.said(); len(said) > 0 {
 		t.Errorf("console: %q", said)
 	}

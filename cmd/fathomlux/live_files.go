@@ -68,7 +68,7 @@ func (f *folder) Parse(name string, text []byte) (sc *scene.Scene, unlit bool, m
 		place(finding.Place{}, "fault", err.Error())
 	case !unlit:
 		for _, w := range warningsOf(sc) {
-			place(w.Place, "warning", w.Words(live.SystemOf(sc)))
+			place(w.Place, "warning", w.Words(sc.Units()))
 		}
 	}
 	return sc, unlit, marks
@@ -233,7 +233,7 @@ func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
 		return found, err
 	}
 	for _, f := range warningsOf(saved) {
-		found.Warnings = append(found.Warnings, live.Found{Text: document.Visible(f.Words(live.SystemOf(saved))),
+		found.Warnings = append(found.Warnings, live.Found{Text: document.Visible(f.Words(saved.Units())),
 			Code: f.Code.Name, Path: f.Place.Path, Grave: f.Code.Severity == finding.Obstacle})
 	}
 	all := checked(saved)

@@ -126,7 +126,7 @@ func (o liveOptions) sheetJob(sc *scene.Scene, format string) (*job, error) {
 	if err != nil {
 		return nil, err
 	}
-	if live.SystemOf(sc) == unit.US {
+	if sc.Units() == unit.US {
 		plain.units = "us"
 	}
 	plain.format = string(style.SVG)

@@ -14,6 +14,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/unit"
 )
 
 // holds returns the version that a file holds, which is watched from then on. Where it holds none, other says what the
@@ -100,7 +101,7 @@ func sketchOf(sc *scene.Scene, unlit bool, marks []Mark) object {
 		}
 	}
 	return object{"title": document.Visible(sc.Title), "length_m": sc.Tank.LengthM, "width_m": sc.Tank.WidthM,
-		"height_m": sc.Tank.HeightM, "rails_m": rails, "modules_m": modules, "unlit": unlit}
+		"height_m": sc.Tank.HeightM, "inches": sc.Units() == unit.US, "rails_m": rails, "modules_m": modules, "unlit": unlit}
 }
 
 // create makes the scene file of a new tank.

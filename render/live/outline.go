@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
-	"regexp"
 	"strconv"
 
 	"fathomlux/optics/result"
@@ -81,7 +80,7 @@ func outlineOf(sc *scene.Scene) object {
 	}
 	return object{"file": document.Visible(sc.File), "title": document.Visible(sc.Title),
 		"length_m": t.LengthM, "width_m": t.WidthM, "height_m": t.HeightM,
-		"cover": cover, "plane": plane, "inches": SystemOf(sc) == unit.US,
+		"cover": cover, "plane": plane, "inches": sc.Units() == unit.US,
 		"named_plane": plane == "surface" || plane == "mid" || plane == "floor", // its name is not just its depth
 		"goal": object{"set": g.Set(), "lux": g.IlluminanceLx, "ppfd": g.PPFD, "dli": g.DLI, "uniformity": g.Uniformity,
 			"photons": g.Photons()},
@@ -209,17 +208,6 @@ func codeOf(f finding.Finding) string {
 		return ""
 	}
 	return f.Code.Name
-}
-
-// imperial and metric lengths as scene files have them.
-var imperial, metric = regexp.MustCompile(`[0-9] ?(in|ft)\b`), regexp.MustCompile(`[0-9] ?(mm|cm|m)\b`)
-
-// SystemOf is the system of units that most lengths of the scene's file are written in.
-func SystemOf(sc *scene.Scene) unit.System {
-	if len(imperial.FindAll(sc.Source(), -1)) > len(metric.FindAll(sc.Source(), -1)) {
-		return unit.US
-	}
-	return unit.Metric
 }
 
 // shownOf is the plane that a glance shows.

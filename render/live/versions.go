@@ -56,7 +56,7 @@ func (s *shelf) get(number int64) *version {
 		if err != nil {
 			return nil // it was read before, without a fault
 		}
-		v = &version{number: number, scene: sc, units: SystemOf(sc)}
+		v = &version{number: number, scene: sc, units: sc.Units()}
 	}
 	s.put(v)
 	return v
@@ -98,7 +98,7 @@ func (s *shelf) keepReady(v *version) {
 
 // add returns the version that a scene is.
 func (h *Handler) add(sc *scene.Scene) (*version, error) {
-	v := &version{number: numberOf(sc), scene: sc, units: SystemOf(sc)}
+	v := &version{number: numberOf(sc), scene: sc, units: sc.Units()}
 	if old := h.version(v.number); old != nil {
 		return old, nil
 	}

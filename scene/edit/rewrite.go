@@ -12,6 +12,7 @@ import (
 	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // Rewrite returns the text of the scene's file with what With, Set and Calibrated may change put in: height, y and tilt
@@ -26,16 +27,20 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 		return nil, fmt.Errorf("%s has %d rails, not %d", s.File, len(was.Rails), len(s.Rails))
 	}
 	named, fresh := nameOptics(s)
-	list := append(partEdits(s, fresh), key.Scene.Changes(*was, *s)...)
+	w, now := was.Tank.Water, s.Tank.Water
+	list := key.Water.Changes(w, now, "tank", "water")
 	for i, r := range s.Rails {
 		list = append(list, key.Rail.Changes(was.Rails[i], r, "rails", i)...)
 		if !slices.EqualFunc(was.Rails[i].Modules, r.Modules, sameModule) {
 			list = append(list, key.Rail.Row("modules").Edit(modulesText(r.Modules, named), "rails", i))
 		}
 	}
-	list = append(list, feedEdits(was, s)...)
-	w, now := was.Tank.Water, s.Tank.Water
-	list = append(list, key.Water.Changes(w, now, "tank", "water")...)
+	if s.Units() == unit.US {
+		for i := range list {
+			list[i].Value = inInches(list[i].Value)
+		}
+	}
+	list = slices.Concat(partEdits(s, fresh), key.Scene.Changes(*was, *s), list, feedEdits(was, s))
 	if w.Kind.Name != now.Kind.Name {
 		list = append(list, key.Water.Row("kind").Edit(document.Quote(now.Kind.Name), "tank", "water"))
 	}
@@ -48,6 +53,18 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 		return nil, fmt.Errorf("the new scene would be faulty: %w", err)
 	}
 	return document.Apply(text, key.Water.Changes(again.Tank.Water.Kind, now.Kind, "tank", "water"))
+}
+
+// millimetres are a length as an edit has it.
+var millimetres = regexp.MustCompile(`(^|: )(-?[0-9.]+) mm\b`)
+
+// inInches returns an edit of places and modules with its lengths in inches.
+func inInches(value string) string {
+	return millimetres.ReplaceAllStringFunc(value, func(length string) string {
+		part := millimetres.FindStringSubmatch(length)
+		mm, _ := strconv.ParseFloat(part[2], 64) // we have written it
+		return part[1] + unit.Short(mm/25.4, 5) + " in"
+	})
 }
 
 // feedEdits put the levels of channels into the file, and, where modules moved to other numbers, those that each driver

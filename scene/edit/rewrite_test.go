@@ -8,6 +8,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/scenetest"
+	"fathomlux/scene/unit"
 )
 
 func TestRewriteKeepsCommentsAndNumbers(t *testing.T) {
@@ -143,5 +144,38 @@ rails:
 		if !near(m.XM, sc.Rails[0].Modules[i].XM) {
 			t.Errorf("module %d at %g, not %g", i, m.XM, sc.Rails[0].Modules[i].XM)
 		}
+	}
+}
+
+// TestRewriteKeepsInches: what a hand moves in a scene that is written in inches is written in inches again, exactly enough
+// to be where it was put; names that look like lengths stay as they are.
+func TestRewriteKeepsInches(t *testing.T) {
+	t.Parallel()
+	text := `tank: {length: 12 in, width: 10 in, height: 10 in, water: {depth: 8 in}}
+rails: [{name: "side: 5 mm", length: 11 in, above_water: 3 in, modules: {part: quad-neutral, optic: round-60, count: 1, current: 350 mA}}]
+wiring: {channels: [{name: "at: 5 mm", modules: ["kind:neutral"]}]}
+`
+	sc, err := scene.Parse("inches.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	setting := SettingOf(sc)
+	setting.Rails[0].AboveWaterM, setting.Rails[0].Modules[0].XM, setting.WaterDepthM, setting.Levels[0] = 0.1016, 0.1237, 0.19, 0.5
+	moved, err := Set(sc, setting)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := Rewrite(moved)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"above_water: 4 in", "x: 4.87008 in", "depth: 7.48031 in", `"side: 5 mm"`, `name: "at: 5 mm"`, "level: 50 %"} {
+		if !strings.Contains(string(out), want) {
+			t.Errorf("it lacks %s:\n%s", want, out)
+		}
+	}
+	again, err := scene.Parse("inches.yaml", out, nil)
+	if err != nil || math.Abs(again.Rails[0].Modules[0].XM-0.1237) > 1e-6 || math.Abs(again.Tank.Water.DepthM-0.19) > 1e-6 || again.Units() != unit.US {
+		t.Errorf("%v: read again, the module is at %g m, the water %g m deep", err, again.Rails[0].Modules[0].XM, again.Tank.Water.DepthM)
 	}
 }

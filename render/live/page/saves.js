@@ -14,7 +14,7 @@ function keep(blob, name) {
 export function saver(what, formats, file) {
   const list = make("div", { className: "formats" }), said = make("p", { className: "said", role: "status", hidden: true });
   const head = make("summary", { textContent: "As a file", title: `${what} as a file` });
-  const node = make("details", { className: "saver" }, head, list, said);
+  const node = make("details", { className: "saver", name: "saver" }, head, list, said);
   for (const one of [node, head]) one.ariaLabel = `Save ${what} as a file`;
   const say = (text) => { said.textContent = text; said.hidden = !text; };
   const take = async (format) => {

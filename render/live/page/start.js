@@ -96,7 +96,7 @@ async function example() {
 function sceneRow(one) {
   const address = one.unlit ? `start?${new URLSearchParams({ lights: one.file })}` : addressOf(one.file);
   const about = one.faults ? `${one.faults} ${one.faults === 1 ? "fault" : "faults"}` : one.unlit ? "no lights yet" : one.title;
-  const size = one.faults ? "" : `${[one.length_mm, one.width_mm, one.height_mm].map((v) => Math.round(v)).join(" \u00d7 ")} mm`;
+  const size = one.faults ? "" : `${[one.length_mm, one.width_mm, one.height_mm].map((v) => (one.inches ? Math.round(v / perInch * 10) / 10 : Math.round(v))).join(" \u00d7 ")} ${one.inches ? "in" : "mm"}`;
   const link = make("a", { href: address }, make("strong", { textContent: one.file, dir: "auto" }), make("span", { textContent: about, dir: "auto" }), make("span", { className: "small", textContent: size }));
   if (!one.faults) link.prepend(smallPlan(one, `plan of ${one.file}`));
   return make("li", {}, link);

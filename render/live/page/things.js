@@ -1,6 +1,7 @@
 // What the scene file says beside the quantities that have sliders: one fold for each thing, with its values as they
 // stand in the file. Each change makes a new version of the scene, whose faults are told under the field.
 import { make } from "./controls.js";
+import { units } from "./units.js";
 
 // flow writes a value as YAML on one line.
 export function flow(value) {
@@ -8,7 +9,8 @@ export function flow(value) {
   if (value && typeof value === "object") return `{${Object.entries(value).map(([k, v]) => `${k}: ${flow(v)}`).join(", ")}}`;
   return /^(\w[\w .%/-]*|\d+:\d\d)$/.test(value) ? String(value) : JSON.stringify(value);
 }
-export const mm = (v) => `${Number(v.toFixed(1))} mm`;
+// mm is a length as the scene writes it.
+export const mm = (v) => (units.inches ? `${Number((v / 25.4).toFixed(3))} in` : `${Number(v.toFixed(1))} mm`);
 
 const spelt = (key) => key.replaceAll("_", " ");
 
