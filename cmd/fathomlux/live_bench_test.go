@@ -29,8 +29,8 @@ func BenchmarkMoves(b *testing.B) {
 }
 
 // moves are states of the foyer's page as a hand makes them: most move one thing a little further than the one before.
-func moves(start live.State, n int) []live.State {
-	r := rand.New(rand.NewPCG(1, 2))
+func moves(start live.State, seed uint64, n int) []live.State {
+	r := rand.New(rand.NewPCG(seed, 2))
 	var list []live.State
 	at := start
 	for range n {
@@ -65,42 +65,67 @@ func moves(start live.State, n int) []live.State {
 
 // benchmarkServer asks the handler for one state after the other: plan, slice, numbers and the whole answer.
 func benchmarkServer(b *testing.B) {
-	file := foyerCopy(b)
-	sc, err := scene.Read(file)
-	if err != nil {
-		b.Fatal(err)
-	}
-	o := liveOptions{given: givenScene(file), step: "10 mm"}
-	h := live.New(o.config("token", 1, newFolder(b.Context(), streams{Err: io.Discard}, []string{file})))
-	if err := h.Show(sc); err != nil {
-		b.Fatal(err)
-	}
-	var outline struct{ State live.State }
-	r := httptest.NewRequest("GET", "http://127.0.0.1:1/token/scene", nil)
-	w := httptest.NewRecorder()
-	h.ServeHTTP(w, r)
-	if err := json.Unmarshal(w.Body.Bytes(), &outline); err != nil {
-		b.Fatal(err)
-	}
+	h := foyerHandler(b, foyerCopy(b), "10 mm")
+	start := h.start(b)
 	var took []float64
 	for range b.N {
-		for _, state := range moves(outline.State, 500) {
-			body, err := json.Marshal(state)
-			if err != nil {
-				b.Fatal(err)
-			}
-			r := httptest.NewRequest("POST", "http://127.0.0.1:1/token/light", bytes.NewReader(body))
-			r.Header.Set("Content-Type", "application/json")
-			w := httptest.NewRecorder()
+		for _, state := range moves(start, 1, 500) {
 			begun := time.Now()
-			h.ServeHTTP(w, r)
-			took = append(took, time.Since(begun).Seconds()*1000)
-			if w.Code != 200 || w.Body.Len() < 40000 {
-				b.Fatalf("%d, %d bytes: %.300s", w.Code, w.Body.Len(), w.Body)
+			if n := len(h.post(b, "light", state)); n < 40000 {
+				b.Fatalf("%d bytes", n)
 			}
+			took = append(took, time.Since(begun).Seconds()*1000)
 		}
 	}
 	reportMoves(b, "", took)
+}
+
+// served is a page's handler with the token "token".
+type served struct{ *live.Handler }
+
+// foyerHandler serves the page of a scene file without a port.
+func foyerHandler(tb testing.TB, file, step string) served {
+	tb.Helper()
+	sc, err := scene.Read(file)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	o := liveOptions{given: givenScene(file), step: step}
+	files := newFolder(tb.Context(), streams{Err: io.Discard}, []string{file})
+	h := live.New(o.config("token", 1, files))
+	files.page = h
+	if err := h.Show(sc); err != nil {
+		tb.Fatal(err)
+	}
+	return served{h}
+}
+
+// start is the state that the page begins with.
+func (h served) start(tb testing.TB) live.State {
+	tb.Helper()
+	var outline struct{ State live.State }
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, httptest.NewRequest("GET", "http://127.0.0.1:1/token/scene", nil))
+	if err := json.Unmarshal(w.Body.Bytes(), &outline); err != nil {
+		tb.Fatal(err)
+	}
+	return outline.State
+}
+
+// post asks for an answer and returns its body. It may be called by several goroutines.
+func (h served) post(tb testing.TB, path string, body any) []byte {
+	data, err := json.Marshal(body)
+	if err != nil {
+		tb.Error(err)
+	}
+	r := httptest.NewRequest("POST", "http://127.0.0.1:1/token/"+path, bytes.NewReader(data))
+	r.Header.Set("Content-Type", "application/json")
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	if w.Code != 200 {
+		tb.Errorf("%s: %d, %.300s", path, w.Code, w.Body)
+	}
+	return w.Body.Bytes()
 }
 
 // reportMoves reports the median and the 95th percentile of times in ms.

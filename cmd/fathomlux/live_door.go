@@ -68,7 +68,7 @@ const slowest = 10 * time.Second
 // hurried is the page with bodies that have arrived: one that does not within slowest is not waited for.
 func hurried(page http.Handler, slowest time.Duration) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if r.Method == http.MethodPost {
+		if r.ContentLength != 0 { // of any method
 			in := http.NewResponseController(w)
 			_ = in.SetReadDeadline(time.Now().Add(slowest))
 			body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostBody))

@@ -88,22 +88,30 @@ func TestSlowBodiesAreCut(t *testing.T) {
 	if body, _ := io.ReadAll(answer.Body); string(body) != "got all" {
 		t.Errorf("a body at once and a slow answer: %q", body)
 	}
-	conn, err := net.Dial("tcp", strings.TrimPrefix(server.URL, "http://"))
+	for _, head := range []string{"POST / HTTP/1.1\r\nContent-Length: 10", "GET / HTTP/1.1\r\nContent-Length: 10", "POST / HTTP/1.1\r\nTransfer-Encoding: chunked"} {
+		cutsOff(t, strings.TrimPrefix(server.URL, "http://"), head, 20*limit)
+	}
+}
+
+// cutsOff sends a head and the first byte of a body, and wants an answer and the end of the connection.
+func cutsOff(t *testing.T, address, head string, within time.Duration) {
+	t.Helper()
+	conn, err := net.Dial("tcp", address)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer conn.Close()
-	fmt.Fprint(conn, "POST / HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 10\r\n\r\n{")
-	_ = conn.SetReadDeadline(time.Now().Add(20 * limit))
+	fmt.Fprintf(conn, "%s\r\nHost: x\r\nContent-Type: application/json\r\n\r\n1", head)
+	_ = conn.SetReadDeadline(time.Now().Add(within))
 	cut, err := http.ReadResponse(bufio.NewReader(conn), nil)
 	if err != nil {
-		t.Fatal(err)
+		t.Fatalf("%q: %v", head, err)
 	}
 	defer cut.Body.Close()
 	if cut.StatusCode != http.StatusRequestTimeout {
-		t.Errorf("half a body: %s", cut.Status)
+		t.Errorf("%q, half a body: %s", head, cut.Status)
 	}
 	if _, err := io.Copy(io.Discard, conn); err != nil {
-		t.Errorf("the connection stays open: %v", err)
+		t.Errorf("%q: the connection stays open: %v", head, err)
 	}
 }

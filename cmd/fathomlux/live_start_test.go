@@ -5,6 +5,7 @@ import (
 	"context"
 	"net"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -19,7 +20,7 @@ import (
 )
 
 // TestLiveFromNothing goes the way of a new user by the keyboard alone: an empty folder, the form, a fault in it, lights, one of
-// them taken, saved, changed as text, and the draft of another time restored. The saved scene passes check.
+// them taken, a module dragged, saved, printed as a report, changed as text, and the draft of another time restored. The saved scene passes check.
 func TestLiveFromNothing(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
@@ -52,7 +53,13 @@ func TestLiveFromNothing(t *testing.T) {
 	b.arrives(`location.search.startsWith("?file=small-tank.yaml") && document.body.dataset.state === "idle" && Number(document.body.dataset.answers) > 0`)
 	b.settle()
 	b.says("file", "small-tank.yaml \u2013 changed here, not saved")
+	taken := evaluate[string](b, `document.getElementById("mean").textContent`)
+	b.drag("#plan .handle:nth-child(1)", -20)
+	b.waitFor(`document.getElementById("mark").textContent.includes("settled") && document.getElementById("verdict").textContent.includes(" lx on average")`)
 	shown := evaluate[string](b, `document.getElementById("mean").textContent`)
+	if shown == taken {
+		t.Errorf("a dragged module changes nothing: %s", shown)
+	}
 	b.press("#save-own")
 	b.waitFor(`document.getElementById("saved").textContent === "Saved as small-tank.yaml."`)
 	b.says("file", "small-tank.yaml")
@@ -64,6 +71,7 @@ func TestLiveFromNothing(t *testing.T) {
 	if text := readText(t, file); !strings.Contains(text, "# inside measures") || !strings.Contains(text, "quad-neutral") {
 		t.Errorf("the saved scene:\n%s", text)
 	}
+	b.onPaper("Small tank", " lx on average, uniformity U0")
 	b.asText()
 	b.asLeft(address, file)
 	again := openTab(t, startBrowser(t), address+"?file=small-tank.yaml", 1280, 900)
@@ -72,6 +80,30 @@ func TestLiveFromNothing(t *testing.T) {
 	}
 	if said := append(b.said(), again.said()...); len(said) > 0 {
 		t.Errorf("console: %q", said)
+	}
+}
+
+// onPaper opens the report that the page links to and prints it: the first sheet has the title and the verdict.
+func (b tab) onPaper(words ...string) {
+	b.Helper()
+	b.do(chromedp.Focus("#report"))
+	report := emptyTab(b.TB, startBrowser(b.TB), 1280, 900)
+	report.do(chromedp.Navigate(evaluate[string](b, `document.getElementById("report").href`)))
+	data, err := chromedp.Run(report.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPrintBackground()))
+	if err != nil || !bytes.HasPrefix(data, []byte("%PDF-")) {
+		b.Fatalf("%v, %.20q", err, data)
+	}
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		return // its words cannot be read here
+	}
+	sheets := worded(b.TB, data)
+	for _, want := range words {
+		if !strings.Contains(sheets[0], want) {
+			b.Errorf("the first of %d printed sheets lacks %q:\n%s", len(sheets), want, sheets[0])
+		}
+	}
+	if len(sheets) < 5 || len(sheets) > 10 || len(report.said()) > 0 {
+		b.Errorf("%d sheets, console: %q", len(sheets), report.said())
 	}
 }
 

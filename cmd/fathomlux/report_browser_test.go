@@ -229,7 +229,7 @@ func TestManyCautionsOnPaper(t *testing.T) {
 }
 
 // worded returns the words of each page of a PDF.
-func worded(t *testing.T, pdf []byte) []string {
+func worded(t testing.TB, pdf []byte) []string {
 	t.Helper()
 	command := exec.Command("pdftotext", "-layout", "-", "-")
 	command.Stdin = bytes.NewReader(pdf)

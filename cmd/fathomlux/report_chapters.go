@@ -25,8 +25,12 @@ func (j *job) picture(name, lead, alt string) any {
 	if i < 0 {
 		return nil
 	}
-	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: j.files[i].Data, Scale: j.look.PixelFactor}
+	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: j.files[i].Data, Scale: j.look.PixelFactor,
+		Lines: slices.ContainsFunc(lineDrawings, func(one string) bool { return strings.HasPrefix(name, one) })}
 }
+
+// lineDrawings are how the names of pictures begin whose colours stand for no amount of light.
+var lineDrawings = []string{"wiring", "heat", "day", "design-chart", "balance"}
 
 // otherPlanes show the planes that the goal's plan on the first page does not.
 func (j *job) otherPlanes() (parts []any) {
@@ -160,12 +164,15 @@ func (j *job) kindParts() []any {
 
 // balance says where the light ends up.
 func (j *job) balance() []any {
-	floor := unit.Figure(j.light.Balance.Floor, 0) + " lm"
+	t := balanceTable(j.light)
+	var ends []string
+	for _, cells := range t.Cells(answer.Page) {
+		ends = append(ends, fmt.Sprintf("%s %s %s (%s %%)", cells[0], cells[1], t.Columns[1].Unit, cells[2]))
+	}
 	return []any{answer.Group{Title: "Luminous flux balance"}, "Where all the light of the LEDs ends up, and where it " +
 		"is lost on the way to the floor. Spill is light that never meets the water. Shares below 0.05 % are left out.",
 		j.picture("balance.png", "Light runs from the modules to the floor; what is lost on the way leaves to the right. "+
-			"Widths are to scale.", "A flow diagram of "+emittedText(j.light)+"; the floor absorbs "+floor+". The table "+
-			"below has every figure."), balanceTable(j.light)}
+			"Widths are to scale.", "A flow diagram of "+emittedText(j.light)+": "+strings.Join(ends, ", ")+".")}
 }
 
 // dayParts sum up the day; none where the scene has no day.

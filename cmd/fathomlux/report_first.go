@@ -100,7 +100,7 @@ func (j *job) findWays(ctx context.Context, s streams) ([]output.File, error) {
 	return nil, nil
 }
 
-// facts are the few figures that count.
+// facts are the few figures that count; those of the running are told in full with what it costs.
 func (j *job) facts() report.Words {
 	p := optics.GoalPlane(j.scene, j.light.Planes)
 	at := render.PlaneWords(p, j.look.Units)
@@ -121,8 +121,10 @@ func (j *job) facts() report.Words {
 		list = append(list, told("mean DLI, "+at, dli.Words())...)
 	}
 	if j.wired != nil {
-		list = append(append(list, j.wired.runningFigures()...), told("parts to buy",
-			strings.TrimPrefix(totalText(j.bill()), "total: "))...)
+		list = append(append(list, slices.DeleteFunc(j.wired.runningFigures(), func(p answer.Part) bool {
+			f := p.(answer.Figure)
+			return f.Key != "mains_w" && f.Key != "cost_per_year"
+		})...), told("parts to buy", strings.TrimPrefix(totalText(j.bill()), "total: "))...)
 	}
 	if j.warm != nil {
 		list = append(list, answer.Figure{Title: "hottest junction", Unit: "°C", Value: j.warm.op.HottestJunctionC()})

@@ -106,6 +106,8 @@ func sketchOf(sc *scene.Scene, unlit bool, marks []Mark) object {
 
 // create makes the scene file of a new tank.
 func (h *Handler) create(t Tank) (any, error) {
+	h.saving.Lock()
+	defer h.saving.Unlock()
 	name, marks, err := h.config.Files.Create(t)
 	if err != nil || len(marks) > 0 {
 		return object{"marks": marks}, err
@@ -131,6 +133,8 @@ func (h *Handler) save(request saveRequest) (any, error) {
 	if err != nil {
 		return nil, err
 	}
+	h.saving.Lock() // between the look at what the file holds and the writing nobody else may write
+	defer h.saving.Unlock()
 	f := h.config.Files
 	own := f != nil && request.Name == request.Own && request.Disk != 0
 	if own && !request.Overwrite {

@@ -172,6 +172,7 @@ type Handler struct {
 	shelf   shelf
 	disk    map[string]int64 // what each file holds
 	changed chan struct{}    // closed when a file holds another version
+	saving  sync.Mutex       // held while a scene file is written
 	writing sync.Mutex       // held while a report is written, so that a page that is opened twice waits for the first
 	written []written        // the last reports
 }

@@ -17,6 +17,7 @@ type Picture struct {
 	Lead, Alt string
 	Image     []byte  // a whole PNG or SVG file
 	Scale     float64 // pixels of the PNG a pixel of the page
+	Lines     bool    // it may be drawn in light on dark, since its colours stand for no amount of light
 }
 
 // Beside are columns of parts that stand side by side where there is room.

@@ -34,3 +34,19 @@ for (const table of document.querySelectorAll("table.sorts")) {
 		});
 	});
 }
+
+// On a telephone a picture fits the screen; a tap enlarges it, and it is then moved within its panel.
+for (const figure of document.querySelectorAll("figure")) {
+	const panel = figure.querySelector(".panel");
+	const button = document.createElement("button");
+	const turn = (large) => {
+		figure.className = large ? "fits large" : "fits";
+		button.textContent = large ? "Fit the picture to the screen" : "Enlarge the picture";
+		if (large) panel.tabIndex = 0;
+		else panel.removeAttribute("tabindex");
+	};
+	button.type = "button";
+	for (const node of [button, panel]) node.addEventListener("click", () => turn(!figure.classList.contains("large")));
+	figure.append(button);
+	turn(false);
+}
