@@ -124,13 +124,19 @@ type planeLight struct {
 // planes computes the light on planes.
 func (e *engine) planes(ctx context.Context, sc *scene.Scene, requests []planeRequest, o Options) (*computed, error) {
 	c := &computed{balance: [2]result.FluxBalance{e.Balance(), e.Photons()}, planes: make([]planeLight, len(requests))}
-	if e.name == Full { // what is told of sums counts on their going on without a break
+	shaped := e.model.Shaped()
+	if e.name == Full && !shaped { // what is told of sums counts on their going on without a break
 		if err := e.traceRest(ctx, sc, requests, o); err != nil {
 			return nil, err
 		}
 	}
 	if e.name != Traced {
 		if err := e.sum(ctx, c, requests, o); err != nil {
+			return nil, err
+		}
+	}
+	if e.name == Full && shaped { // until it is known well enough beside the sum
+		if err := e.traceShaped(ctx, sc, c.planes, requests, o); err != nil {
 			return nil, err
 		}
 	}

@@ -104,7 +104,14 @@ func (r *rest) flights(ctx context.Context, lamps []lamp) (sum [2]*trace.Flights
 }
 
 // traceRest traces what does not come straight to a map.
-func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []planeRequest, o Options) error {
+func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []planeRequest, o Options) (err error) {
+	e.readyRest(sc, requests, o)
+	e.rests, err = e.rest.sums(ctx, e.lamps, len(e.depths))
+	return err
+}
+
+// readyRest readies the rest of the light of a map.
+func (e *engine) readyRest(sc *scene.Scene, requests []planeRequest, o Options) {
 	for _, r := range requests {
 		e.depths = append(e.depths, r.ref.DepthM)
 	}
@@ -120,9 +127,38 @@ func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []plan
 			e.kinds = append(e.kinds, l.key.spectrum)
 		}
 	}
-	var err error
-	e.rests, err = e.rest.sums(ctx, e.lamps, len(e.depths))
-	return err
+}
+
+// In a shaped tank photons are traced until the cells of all planes are known to shapedError of the mean, or
+// mostShapedHistories have been.
+const (
+	shapedError         = 0.005
+	mostShapedHistories = 1 << 20 // before what trace.Flights makes of them
+)
+
+// traceShaped is traceRest for a shaped tank, where the straight light of planes is known.
+func (e *engine) traceShaped(ctx context.Context, sc *scene.Scene, straight []planeLight, requests []planeRequest,
+	o Options) (err error) {
+	e.readyRest(sc, requests, o)
+	for {
+		if e.rests, err = e.rest.sums(ctx, e.lamps, len(e.depths)); err != nil || len(e.lamps) == 0 {
+			return err
+		}
+		planes := slices.Clone(straight)
+		for i := range planes {
+			planes[i] = planeLight{field: newField(requests[i].grid)}
+			planes[i].field.Add(straight[i].field)
+			planes[i].addRest(e.rests, i)
+		}
+		found, done := relativeError(planes), e.lamps[0].key.histories
+		need := min(float64(done)*math.Pow(1.05*found/shapedError, 2), mostShapedHistories/float64(len(e.lamps)))
+		if found <= shapedError || need < 1.1*float64(done) {
+			return nil
+		}
+		for i := range e.lamps {
+			e.lamps[i].key.histories = int(need)
+		}
+	}
 }
 
 // addRest adds what does not come straight to planes of straight light, and the balance of all light.

@@ -1,9 +1,11 @@
 package trace
 
 import (
+	"context"
 	"math"
 
 	"fathomlux/optics/model"
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 )
 
@@ -23,10 +25,12 @@ type flight struct {
 }
 
 // murkyFactor is how many times more histories there are where water scatters all light, hoodFactor under a hood that
-// reflects: the light that comes by way of either is spread widely.
+// reflects: the light that comes by way of either is spread widely. In a shaped tank, where they are followed to their
+// ends and mirrors belong to the rest, there are shapedFactor times as many.
 const (
-	murkyFactor = 15
-	hoodFactor  = 5
+	murkyFactor  = 15
+	hoodFactor   = 5
+	shapedFactor = 4
 )
 
 // Flights traces sources of one module, which use beams and spectra of the model's lists, with so many histories in
@@ -44,10 +48,13 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 	if w.hood != nil {
 		more += hoodFactor
 	}
+	if w.shaped != nil {
+		more *= shapedFactor
+	}
 	histories = wholeHistories(float64(histories) * more)
 	crew := fine.crew(t, w, [2]bool{false, true})
 	defer fine.release(crew)
-	t.launch(w, crew.tracers, histories, (*tracer).finish)
+	t.launchAll(w, crew.tracers, histories)
 	f.Histories = int64(histories)
 	perHistory := w.flux / float64(histories)
 	patches, cells := make([]light, len(t.patches.list)), make([]light, fine.cells)
@@ -133,6 +140,28 @@ func (t *Transfer) launch(w *world, trs []*tracer, histories int, follow func(*t
 		follow(tr, &p)
 	}
 }
+
+// launchAll is launch for whole histories. Very many of them, as in shaped tanks, are traced by all tracers at once.
+func (t *Transfer) launchAll(w *world, trs []*tracer, histories int) {
+	if w.shaped == nil || histories < manyHistories {
+		t.launch(w, trs, histories, (*tracer).finish)
+		return
+	}
+	step := w.flux / float64(histories)
+	start := newEven(stream(t.options.Seed, -1))
+	_ = parallel.ForEach(context.Background(), t.options.Workers, len(trs), func(b int) {
+		deal, tr := dealer{lamps: w.lamps, step: step}, trs[b]
+		for k := b; k < histories; k += len(trs) {
+			tr.random = stream(t.options.Seed, -2-int64(k))
+			tr.launchEvenly(&tr.group[0].photon, deal.next((float64(k)+0.5)*step), start.after(k))
+			tr.group[0].photon.module = 0
+			tr.finish(&tr.group[0].photon)
+		}
+	})
+}
+
+// manyHistories are enough for several tracers at once to gain time.
+const manyHistories = 1 << 15
 
 // flight is k times the lumens or the photons of what has landed, and has crossed so many planes.
 func (s *screens) flight(patches, cells []light, grain, planes, q int, k float64) (f flight) {

@@ -371,6 +371,14 @@ func newEven(r random) *even {
 	return e
 }
 
+// after is the point after so many others; it does not change the sequence.
+func (e *even) after(n int) (at [5]float64) {
+	for i := range at {
+		_, at[i] = math.Modf(e.at[i] + float64(n+1)*evenSteps[i])
+	}
+	return at
+}
+
 func (e *even) next() [5]float64 {
 	for i := range e.at {
 		if e.at[i] += evenSteps[i]; e.at[i] >= 1 {
