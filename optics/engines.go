@@ -110,6 +110,9 @@ type computed struct {
 	balance  [2]result.FluxBalance // of lumens and photons
 	tracing  *result.Tracing
 	warnings []finding.Finding
+
+	faces      [2][]float64 // lumens and photons on the patches of things
+	faceErrors []float64    // standard errors of the lumens
 }
 
 // planeLight is the light on one plane.
@@ -218,10 +221,14 @@ func twoDigits(share float64) finding.Value {
 
 // trace adds traced light: all of it for Traced, else the rest. The balance is that of the tracing.
 func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest, o Options) error {
-	t := o.tracing(requests)
+	t := o.tracing(e.model, requests)
 	a, interrupted, err := o.traced(ctx, e.model, t)
 	if err != nil {
 		return err
+	}
+	if k := len(requests); len(a.Planes) > k {
+		c.faces[0], c.faces[1], c.faceErrors = a.Planes[k].Field.Illuminance, a.Planes[k].Field.PPFD, a.Planes[k].ErrorLx
+		a.Planes = a.Planes[:k]
 	}
 	for i := range a.Planes {
 		c.planes[i].add(a.Planes[i])
@@ -240,14 +247,21 @@ func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest
 }
 
 // tracing is what Traced asks of the tracer.
-func (o Options) tracing(requests []planeRequest) trace.Options {
+func (o Options) tracing(m *model.Model, requests []planeRequest) trace.Options {
 	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress,
 		MostPhotons: tracedMost, Shares: o.Shares}
 	if t.Photons == 0 && t.Error == 0 {
 		t.Error = tracedError
 	}
 	for _, r := range requests {
-		t.Planes = append(t.Planes, trace.Plane{DepthM: r.ref.DepthM, Grid: r.grid, PerModule: r.perModule})
+		one := trace.Plane{DepthM: r.ref.DepthM, Grid: r.grid, PerModule: r.perModule}
+		if m.OnGround(one.DepthM) {
+			one.On = trace.OnGround
+		}
+		t.Planes = append(t.Planes, one)
+	}
+	if n := m.Patches(); n > 0 {
+		t.Planes = append(t.Planes, trace.Plane{On: trace.OnSolids, Grid: result.Grid{NX: n, NY: 1, StepXM: 1, StepYM: 1}})
 	}
 	return t
 }

@@ -105,6 +105,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		m.Planes = append(m.Planes, p)
 	}
 	m.Colours = colours(sc, e.model, m.Planes, m.KindsPlane, m.Kinds)
+	m.Faces = facesOf(sc, e.model, light)
 	m.Warnings = append(m.Warnings, solidWarnings(sc.Tank, m.Planes)...)
 	if o.Sections {
 		if m.Sections, err = e.sections(ctx, sc, m.Planes); err != nil {
@@ -126,7 +127,7 @@ func MapShare(ctx context.Context, sc *scene.Scene, o Options, share parallel.Sh
 	if err != nil {
 		return nil, err
 	}
-	return trace.RunShare(ctx, e.model, o.tracing(requests), share)
+	return trace.RunShare(ctx, e.model, o.tracing(e.model, requests), share)
 }
 
 // prepare checks the options of a map, predicts its memory and readies its engine.

@@ -1,6 +1,7 @@
 package optics
 
 import (
+	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
@@ -26,11 +27,11 @@ func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
 	}
 	solid, any := make(result.Solid, g.Cells()), false
 	for i := range solid {
-		at := space.Point{X: g.CentreX(i % g.NX), Y: g.CentreY(i / g.NX), Z: st.DepthM - depthM}
+		at := st.Place(depthM, g.CentreX(i%g.NX), g.CentreY(i/g.NX))
 		if wet != nil && wet.Hold(at) {
 			solid[i] = 1
 		} else if shaped {
-			solid[i] = outside(outline, at, g)
+			solid[i] = 1 - (1-outside(outline, at, g))*direct.Free(st, depthM, g, i)
 		}
 		any = any || solid[i] > 0
 	}

@@ -167,7 +167,9 @@ func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
 	for _, whole := range e.rests {
 		for q := range c.balance {
 			c.balance[q] = c.balance[q].Plus(whole.Balance[q], 1)
+			c.faces[q] = added(c.faces[q], whole.Faces[q], func(a, b float64) float64 { return a + b })
 		}
+		c.faceErrors = added(c.faceErrors, whole.FaceErrorsLm, math.Hypot)
 	}
 	workers := max(1, o.Workers)
 	if o.PerModule { // what was traced of single modules may have to be traced again
@@ -178,6 +180,17 @@ func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
 		e.addToModules(ctx, &c.planes[i], i)
 		lift(append(c.planes[i].modules, c.planes[i].field)...)
 	})
+}
+
+// added joins values with others, number by number.
+func added(to, more []float64, join func(a, b float64) float64) []float64 {
+	if to == nil {
+		to = make([]float64, len(more))
+	}
+	for i, v := range more {
+		to[i] = join(to[i], v)
+	}
+	return to
 }
 
 // addToModules adds what does not come straight to the light of single modules, and of kinds of them, on a plane, by

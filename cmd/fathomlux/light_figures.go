@@ -228,6 +228,21 @@ func kindTable(m *result.Map) answer.Table {
 	return t
 }
 
+// faceTable is the light on the faces of the things in the tank; no rows where there are none.
+func faceTable(m *result.Map, u unit.System) answer.Table {
+	columns := []answer.Column{{Key: "thing", Title: "thing"}, {Key: "face", Title: "face"}, {Title: "heights"},
+		{Key: "from_mm"}, {Key: "to_mm"}, {Key: "area_cm2", Title: "area", Unit: "cm²", Say: figured(0)},
+		{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)}, {Key: "min_lx", Title: "min", Unit: "lx", Say: figured(0)},
+		{Key: "mean_ppfd_umol_m2_s", Title: "mean", Unit: ppfdUnit, Say: figured(1)},
+		{Key: "min_ppfd_umol_m2_s", Title: "min", Unit: ppfdUnit, Say: figured(1)}, {Key: "standard_error_lx"}}
+	t := answer.TableOf("things", columns, m.Faces, func(f result.Face) []any {
+		return []any{f.Thing, f.Name, u.Span(f.FromM, f.ToM), millimetres(f.FromM), millimetres(f.ToM), 1e4 * f.AreaM2, f.MeanLx,
+			f.LeastLx, f.MeanPPFD, f.LeastPPFD, f.ErrorLx}
+	})
+	t.Title = "Light on the faces of things"
+	return t
+}
+
 func junctionsData(j result.Junctions) answer.Answer {
 	return fields("at_operating_temperature", j.Warm, "lowest_c", optional(j.LowestC, j.Warm),
 		"highest_c", optional(j.HighestC, j.Warm), "relative_flux", j.RelativeFlux, "too_hot", j.TooHot.Words(unit.Metric))

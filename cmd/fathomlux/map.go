@@ -222,6 +222,9 @@ func mapFiles(ctx context.Context, m *result.Map, sc *scene.Scene, look render.L
 	for _, p := range m.Planes {
 		files = append(files, output.File{Name: render.PlaneFileName(p.Name) + ".csv", Data: gridCSV(p.Field)})
 	}
+	if len(m.Faces) > 0 {
+		files = append(files, csvFile("things.csv", faceTable(m, look.Units)))
+	}
 	return append(files, pictures...), nil
 }
 
@@ -250,6 +253,9 @@ func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.T
 		fields("flux_lm", balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons),
 			"junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
 		verdictParts(m.Verdict.Sentence(look.Units))}
+	if len(m.Faces) > 0 {
+		parts = append(parts, faceTable(m, look.Units))
+	}
 	if spread != nil {
 		parts = append(parts, toleranceGroup(spread, look.Units))
 	}

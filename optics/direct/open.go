@@ -14,7 +14,7 @@ import (
 // to be the mean over the rest; nil where there are none. Parts are measured on some lines along each row.
 func OpenFactors(st *model.Model, depthM float64, g result.Grid, lines int) (list []float64) {
 	cut, spans := cutBoxes(st, depthM), func(float64) []float64 { return []float64{0, math.Inf(1)} }
-	if g.Points || len(cut) == 0 && !st.Shaped() {
+	if g.Points && !st.OnGround(depthM) || len(cut) == 0 && !st.Shaped() {
 		return nil
 	}
 	if st.Shaped() {
@@ -38,11 +38,43 @@ func OpenFactors(st *model.Model, depthM float64, g result.Grid, lines int) (lis
 			}
 		}
 		list[i] = 1
+		open *= Free(st, depthM, g, i)
 		if open > 1e-9 {
 			list[i] = 1 / open
 		}
+		if st.OnGround(depthM) { // what is counted is over level areas
+			list[i] /= st.Ground.Stretch(cellOf(g, i))
+		}
 	}
 	return list
+}
+
+// cellOf is the area of a cell.
+func cellOf(g result.Grid, i int) space.Area {
+	x, y := g.CentreX(i%g.NX), g.CentreY(i/g.NX)
+	return space.Area{FromXM: x - g.StepXM/2, ToXM: x + g.StepXM/2, FromYM: y - g.StepYM/2, ToYM: y + g.StepYM/2}
+}
+
+// freeLines is at how many places along each side it is looked what fills a cell.
+const freeLines = 5
+
+// Free is the share of a cell of a plane that neither the ground nor solids of a model fill; of a point all or nothing.
+func Free(m *model.Model, depthM float64, g result.Grid, i int) float64 {
+	if len(m.Solids) == 0 && (m.Ground == nil || m.OnGround(depthM)) {
+		return 1
+	}
+	lines := freeLines
+	if g.Points {
+		lines = 1
+	}
+	a, free := cellOf(g, i), 0
+	for k := range lines * lines {
+		u, v := (float64(k%lines)+0.5)/float64(lines), (float64(k/lines)+0.5)/float64(lines)
+		if !m.Filled(m.Place(depthM, a.FromXM+u*g.StepXM, a.FromYM+v*g.StepYM)) {
+			free++
+		}
+	}
+	return float64(free) / float64(lines*lines)
 }
 
 // cutBoxes are the boxes that a plane cuts below their tops.

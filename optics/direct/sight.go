@@ -2,7 +2,6 @@ package direct
 
 import (
 	"context"
-	"slices"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
@@ -18,14 +17,17 @@ type sight struct {
 	fence           *form.Fence
 	wet, under, top model.Obstacles
 	seen            []seen
-	plain           bool // whether nothing hides a source from any place
+	plain           bool   // whether nothing hides a source from any place
+	levels          []*sum // of a ground that is not level, from below to above, levelM apart; else the plane alone
+	levelM          float64
 }
 
 // seen is one source with its track.
 type seen struct {
 	*model.Source
-	track *track
-	over  bool // whether it hangs over the tank's plan
+	track  *track
+	tracks []*track // by level
+	over   bool     // whether it hangs over the tank's plan
 }
 
 // sight readies a plane for the sources of the model.
@@ -34,9 +36,14 @@ func (e *Engine) sight(depthM float64, fine fineness) *sight {
 	s.wet, s.under, s.top = e.model.Layers(depthM)
 	s.plain = e.fence.Convex() && s.wet == nil && s.under == nil && s.top == nil && len(e.model.Solids) == 0 &&
 		e.model.Ground == nil && len(e.model.Leaves) == 0 && e.model.Floating.Share == 0
+	s.rise(fine)
 	for i := range e.model.Sources {
 		src := &e.model.Sources[i]
-		s.seen = append(s.seen, seen{src, s.track(src), e.fence.Holds(src.Position, space.Vector{})})
+		one := seen{src, s.track(src), nil, e.fence.Holds(src.Position, space.Vector{})}
+		for _, level := range s.levels {
+			one.tracks = append(one.tracks, level.track(src))
+		}
+		s.seen = append(s.seen, one)
 		s.plain = s.plain && s.seen[i].over
 	}
 	return s
@@ -44,28 +51,50 @@ func (e *Engine) sight(depthM float64, fine fineness) *sight {
 
 // add adds share times the light at a place of the plane, module by module.
 func (s *sight) add(to []light, at space.Point, share float64) {
+	for i := range s.seen {
+		s.addFrom(to, &s.seen[i], at, share, false)
+	}
+}
+
+// addFrom adds the light of a source; it is looked what hides it, if that is not sure to be nothing.
+func (s *sight) addFrom(to []light, src *seen, at space.Point, share float64, sure bool) {
 	if s.engine.model.Slope > 0 {
 		return // a surface that moves bends all light as it likes
 	}
-	for i := range s.seen {
-		src := &s.seen[i]
-		x, y := at.X-src.Position.X, at.Y-src.Position.Y
-		u := x*x + y*y
-		if u > src.track.farthest {
-			continue
-		}
-		p := src.track.look(u)
-		weight := share * src.LeavingLm
-		if !src.track.baked {
-			weight *= s.engine.intensity(src.Source, x, y, p)
-		}
-		if weight == 0 || p.lux() == 0 {
-			continue
-		}
-		if weight *= s.open(src, at, p); weight > 0 {
-			to[src.Module].lux += float64(weight * p.lux())
-			to[src.Module].ppfd += float64(weight * p.ppfd())
-		}
+	level, above := s.level(at)
+	if s.addBy(to, src, level, at, share*(1-above), sure); above > 0 {
+		s.addBy(to, src, level+1, at, share*above, sure)
+	}
+}
+
+// on finds a place on the track of a source to a level; there is none beyond its light.
+func (s *sight) on(src *seen, level int, at space.Point) (p place, x, y float64, ok bool) {
+	x, y = at.X-src.Position.X, at.Y-src.Position.Y
+	if u := x*x + y*y; u <= src.tracks[level].farthest {
+		return src.tracks[level].look(u), x, y, true
+	}
+	return p, x, y, false
+}
+
+// addBy adds the light of a source by its track to one level.
+func (s *sight) addBy(to []light, src *seen, level int, at space.Point, share float64, sure bool) {
+	p, x, y, ok := s.on(src, level, at)
+	if !ok {
+		return
+	}
+	weight := share * src.LeavingLm * s.facing(at, x, y, p, level)
+	if !src.tracks[level].baked {
+		weight *= s.engine.intensity(src.Source, x, y, p)
+	}
+	if weight == 0 || p.lux() == 0 {
+		return
+	}
+	if !sure {
+		weight *= s.open(src, at, p)
+	}
+	if weight > 0 {
+		to[src.Module].lux += float64(weight * p.lux())
+		to[src.Module].ppfd += float64(weight * p.ppfd())
 	}
 }
 
@@ -115,7 +144,7 @@ func (s *sight) hidden(by model.Obstacles, from, to space.Point) bool {
 		}
 	}
 	for i := range s.engine.model.Solids {
-		if hides(s.engine.model.Solids[i], from, to) {
+		if hides(s.engine.model.Solids[i].Pile, from, to) {
 			return true
 		}
 	}
@@ -152,24 +181,52 @@ const looks = 4
 // cell adds the mean over the part of a cell that is inside the tank and outside boxes. pieces is into how many a side
 // is cut where nothing but the beam changes the light.
 func (s *sight) cell(to []light, g result.Grid, i, pieces int) {
-	x, y, z := g.CentreX(i%g.NX), g.CentreY(i/g.NX), s.engine.model.DepthM-s.depthM
-	a := space.Area{FromXM: x - g.StepXM/2, ToXM: x + g.StepXM/2, FromYM: y - g.StepYM/2, ToYM: y + g.StepYM/2}
+	x, y, m, a := g.CentreX(i%g.NX), g.CentreY(i/g.NX), s.engine.model, cellOf(g, i)
+	fine := pieces
 	if !g.Points && (!s.plain || s.cuts(a)) {
 		pieces = max(pieces, looks)
 	}
 	var list []space.Point
 	for k := range pieces * pieces {
 		u, v := (float64(k%pieces)+0.5)/float64(pieces)-0.5, (float64(k/pieces)+0.5)/float64(pieces)-0.5
-		if at := (space.Point{X: x + u*g.StepXM, Y: y + v*g.StepYM, Z: z}); s.free(at) {
+		if at := m.Place(s.depthM, x+u*g.StepXM, y+v*g.StepYM); s.free(at) {
 			list = append(list, at)
 		}
 	}
 	if area, mid := s.fence.Within(a); len(list) == 0 && area > 0 && !g.Points {
-		list = append(list, space.Point{X: mid.XM, Y: mid.YM, Z: z})
+		list = append(list, m.Place(s.depthM, mid.XM, mid.YM))
 	}
-	for _, at := range list {
-		s.add(to, at, 1/float64(len(list)))
+	whole := pieces > 1 && len(list) == pieces*pieces && s.free(m.Place(s.depthM, x, y))
+	for i := range s.seen {
+		src, places, sure := &s.seen[i], list, false
+		if whole {
+			all, none := s.alike(src, [5]space.Point{list[0], list[pieces-1], list[len(list)-pieces], list[len(list)-1],
+				m.Place(s.depthM, x, y)})
+			if sure = all; none {
+				continue
+			} else if all && fine == 1 {
+				places = []space.Point{m.Place(s.depthM, x, y)}
+			}
+		}
+		for _, at := range places {
+			s.addFrom(to, src, at, 1/float64(len(places)), sure)
+		}
 	}
+}
+
+// alike tells whether all of a source is seen from all of the corners and the middle of a cell, or nothing from any of
+// them: then no edge of a shadow crosses it.
+func (s *sight) alike(src *seen, places [5]space.Point) (all, none bool) {
+	all, none = true, true
+	for _, at := range places {
+		level, _ := s.level(at)
+		open := 0.0
+		if p, _, _, ok := s.on(src, level, at); ok {
+			open = s.open(src, at, p)
+		}
+		all, none = all && open == 1, none && open == 0
+	}
+	return all, none
 }
 
 // cuts tells whether the outline may cut an area.
@@ -185,9 +242,7 @@ func (s *sight) cuts(a space.Area) bool {
 
 // free tells whether a place is inside the tank and outside boxes and solids.
 func (s *sight) free(at space.Point) bool {
-	inside := func(one model.Solid) bool { return one.Holds(at) }
-	return s.fence.Holds(at, space.Vector{}) && (s.wet == nil || !s.wet.Hold(at)) &&
-		!slices.ContainsFunc(s.engine.model.Solids, inside)
+	return s.fence.Holds(at, space.Vector{}) && (s.wet == nil || !s.wet.Hold(at)) && !s.engine.model.Filled(at)
 }
 
 // byPlane is Plane by sight.
@@ -221,7 +276,7 @@ func (s *sight) byPlane(ctx context.Context, g result.Grid, perModule bool) (Lig
 
 // point is the light at one place of the plane, 0 outside the tank.
 func (s *sight) point(p Point) (lux, ppfd float64) {
-	at := space.Point{X: p.X, Y: p.Y, Z: s.engine.model.DepthM - s.depthM}
+	at := s.engine.model.Place(s.depthM, p.X, p.Y)
 	if !s.free(at) {
 		return 0, 0
 	}

@@ -8,6 +8,7 @@ package model
 import (
 	"fathomlux/optics/beam"
 	"fathomlux/optics/water"
+	"fathomlux/scene/form"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
@@ -19,10 +20,10 @@ type Model struct {
 	Cover    *Cover  // nil for an open tank
 	Hood     *Hood   // nil where none reflects
 	Water    water.Body
-	Boxes    []space.Box // opaque boxes in the tank's axes
-	Ground   Surface     // nil where it is level, at height 0
-	Solids   []Solid     // things of any form
-	Leaves   []Leaves    // under water
+	Boxes    []space.Box  // opaque boxes in the tank's axes
+	Ground   *form.Ground // nil where it is level, at height 0
+	Solids   []Solid      // things of any form
+	Leaves   []Leaves     // under water
 	Floating Floating
 	Slope    float64 // standard deviation of the surface's slope along x as along y, 0 for still water
 	Spectra  []photometry.Spectrum

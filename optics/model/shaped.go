@@ -1,6 +1,8 @@
 package model
 
 import (
+	"slices"
+
 	"fathomlux/optics/walls"
 	"fathomlux/scene/form"
 	"fathomlux/scene/space"
@@ -62,6 +64,36 @@ func (m *Model) Outline() (o form.Outline) {
 		o.Corners = append(o.Corners, form.Corner{XM: f.Outline[0].X, YM: f.Outline[0].Y})
 	}
 	return o
+}
+
+// OnGround tells whether the plane at a depth is the surface of a ground that is not level: that at the water's depth.
+func (m *Model) OnGround(depthM float64) bool { return m.Ground != nil && depthM >= m.DepthM-touchM }
+
+// Place returns the place of a plane at some depth below the surface at x and y.
+func (m *Model) Place(depthM, x, y float64) space.Point {
+	if m.OnGround(depthM) {
+		return space.Point{X: x, Y: y, Z: m.Ground.HeightM(x, y)}
+	}
+	return space.Point{X: x, Y: y, Z: m.DepthM - depthM}
+}
+
+// Filled tells whether a place lies in the ground or in a solid. What lies on either does not.
+func (m *Model) Filled(at space.Point) bool {
+	if m.Ground != nil && at.Z < m.Ground.HeightM(at.X, at.Y)-touchM {
+		return true
+	}
+	at.Z += touchM
+	return slices.ContainsFunc(m.Solids, func(s Solid) bool { return s.Holds(at) })
+}
+
+// Patches is how many patches the solids have, see form.Solid.Patches.
+func (m *Model) Patches() (n int) {
+	for _, one := range m.Solids {
+		for i := range one.Solids {
+			n += one.Solids[i].PatchCount()
+		}
+	}
+	return n
 }
 
 // Around returns the upright box about the tank, with walls and a ground that reflect nothing.

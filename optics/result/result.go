@@ -186,12 +186,25 @@ type Kind struct {
 	Shares      Statistics
 }
 
+// Face is the light on one face of a thing, or on the part of it between two heights; all faces of a heap that look the
+// same way are one.
+type Face struct {
+	Thing, Name     string // Name is top, side, front, back, left, right, slope or underside
+	FromM, ToM      float64
+	AreaM2          float64 // that light can reach
+	MeanLx, LeastLx float64 // LeastLx is of the dimmest part, some centimetres large
+	MeanPPFD        float64
+	LeastPPFD       float64
+	ErrorLx         float64 // standard error of MeanLx
+}
+
 // Map is the whole answer of one calculation.
 type Map struct {
 	Title    string
 	Engine   string   // "full", "traced" or "straight"
 	Tracing  *Tracing // nil where nothing is traced
 	Planes   []Plane
+	Faces    []Face // of the things in the tank
 	Sections []Section
 	Balance  FluxBalance // of lumens
 	Photons  FluxBalance // from 400 to 700 nm

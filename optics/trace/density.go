@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/scene/form"
 	"fathomlux/scene/space"
@@ -31,7 +32,8 @@ type term struct {
 }
 
 // newDensity fits to the cells within reach of a node; boxes are those that the plane cuts.
-func newDensity(m *mesh, far reach, boxes []cutBox, fence *form.Fence, workers int) *density {
+func newDensity(m *mesh, far reach, boxes []cutBox, fence *form.Fence, filled *filling,
+	workers int) *density {
 	d := &density{mesh: m, rows: make([][]term, m.nodes()), areaM2: make([]float64, m.cells()),
 		middle: make([]space.Point, m.cells()), boxes: boxes, fence: fence}
 	for i := range d.areaM2 {
@@ -45,6 +47,7 @@ func newDensity(m *mesh, far reach, boxes []cutBox, fence *form.Fence, workers i
 				ToYM: m.y.edges[iy+1]})
 			d.areaM2[i], d.middle[i] = area, space.Point{X: mid.XM, Y: mid.YM}
 		}
+		d.areaM2[i] *= filled.open(m, ix, iy)
 	}
 	_ = parallel.ForEach(context.Background(), workers, len(m.y.edges), func(iy int) {
 		y := m.y.edges[iy]
@@ -55,6 +58,46 @@ func newDensity(m *mesh, far reach, boxes []cutBox, fence *form.Fence, workers i
 		}
 	})
 	return d
+}
+
+// filling is where ground and solids fill a plane of a model.
+type filling struct {
+	*model.Model
+	depthM float64
+}
+
+// fill returns what fills a plane, nil where nothing does.
+func (t *Transfer) fill(depthM float64) *filling {
+	if m := t.model; m.Ground != nil && !m.OnGround(depthM) && m.Ground.HighestM() > m.DepthM-depthM || len(m.Solids) > 0 {
+		return &filling{t.model, depthM}
+	}
+	return nil
+}
+
+// fillLines is at how many places along each side it is looked whether a cell is filled, and leastFree the least share of
+// one that is free.
+const (
+	fillLines = 6
+	leastFree = 0.05
+)
+
+// open is the share of a cell that is not filled.
+func (f *filling) open(m *mesh, ix, iy int) float64 {
+	if f == nil {
+		return 1
+	}
+	free := 0
+	for k := range fillLines * fillLines {
+		x := m.x.edges[ix] + (float64(k%fillLines)+0.5)/fillLines*m.x.wide(ix)
+		y := m.y.edges[iy] + (float64(k/fillLines)+0.5)/fillLines*m.y.wide(iy)
+		if !f.Filled(f.Place(f.depthM, x, y)) {
+			free++
+		}
+	}
+	if share := float64(free) / (fillLines * fillLines); share > leastFree {
+		return share
+	}
+	return 0
 }
 
 // beside tells whether any cell about a node is open.

@@ -57,7 +57,7 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 	t.launchAll(w, crew.tracers, histories)
 	f.Histories = int64(histories)
 	perHistory := w.flux / float64(histories)
-	patches, cells := make([]light, len(t.patches.list)), make([]light, fine.cells)
+	patches, cells := make([]light, len(crew.tracers[0].onPatches())), make([]light, fine.cells)
 	for _, tr := range crew.tracers {
 		addBalance(&f.Balance, balances(&tr.balance), perHistory)
 		addTimes(patches, tr.onPatches(), perHistory)

@@ -65,8 +65,8 @@ type tracer struct {
 	leaf    int    // the leaves' box that it has come to
 	hit     face   // that it is on, where it is one of the ground or of a solid in a shaped tank
 
-	on     spot    // where that is on a solid
-	landed *planes // that count what lands on solids and ground; nil where none do
+	on    spot    // where that is on a solid
+	walls *planes // that count what lands on walls; nil where none do
 
 	straightOnly bool // what a hood reflects is not followed
 }
@@ -75,6 +75,8 @@ type tracer struct {
 type tally interface {
 	// fly is told of a straight way of s metres under water from where the photon is, and of what it meets at its end.
 	fly(p *photon, s float64, end model.Side)
+	// land is told of a photon that has come to a ground that is not level, or to a patch of a solid by its number.
+	land(p *photon, on Place, patch int)
 }
 
 // finish follows a photon and all parts that it falls into to their ends.

@@ -11,9 +11,11 @@ import (
 // Remainder is the light of sources beside what reaches planes straight: scattered, or bounced by matt faces or the
 // surface.
 type Remainder struct {
-	Balance [2]result.FluxBalance // of all light, its lumens and its photons
-	planes  [][2]layers           // of lumens, of photons
-	batches [][]layers            // of lumens, by plane and batch
+	Balance      [2]result.FluxBalance // of all light, its lumens and its photons
+	Faces        [2][]float64          // lumens and photons of all light on the patches of the model's solids, see OnSolids
+	FaceErrorsLm []float64             // standard errors of the lumens there
+	planes       [][2]layers           // of lumens, of photons
+	batches      [][]layers            // of lumens, by plane and batch
 }
 
 // layers are the light on one plane: the sum of what is read from each.
@@ -31,6 +33,9 @@ func (t *Transfer) Remainder(f *Flights, planes int) *Remainder {
 	r := &Remainder{Balance: f.Balance, planes: make([][2]layers, planes), batches: make([][]layers, planes)}
 	for q := range t.mean {
 		landed := t.solve(q, f.mean[q].patches)
+		if t.world.shaped != nil {
+			r.Faces[q], r.FaceErrorsLm = f.mean[q].patches, f.faceErrors()
+		}
 		for plane := range planes {
 			r.planes[plane][q] = t.layers(&t.mean[q], landed, &f.mean[q], plane)
 		}
@@ -50,7 +55,7 @@ func (t *Transfer) Remainder(f *Flights, planes int) *Remainder {
 // solve returns what lands on patches in all of what lands first. It is never singular: patches send on less than what
 // lands on them.
 func (t *Transfer) solve(q int, first []float64) []float64 {
-	if len(first) == 0 {
+	if len(first) == 0 || t.world.shaped != nil { // then nothing is left to follow
 		return nil
 	}
 	var all mat.VecDense
@@ -98,14 +103,44 @@ func (t *Transfer) layers(from *table, landed []float64, f *flight, plane int) (
 			cells[i] += float64(k * float64(part))
 		}
 	}
-	list = layers{{one.mesh, t.cellM, one.density.at(cells)}}
+	list = layers{{one.mesh, t.cellM, t.onSurface(one, one.density.at(cells))}}
 	for g, planes := range f.cells {
 		if planes != nil {
 			one := t.fineScreens(g).on(plane)
-			list = append(list, layer{one.mesh, t.fineM(g), one.density.at(planes[plane])})
+			list = append(list, layer{one.mesh, t.fineM(g), t.onSurface(one, one.density.at(planes[plane]))})
 		}
 	}
 	return list
+}
+
+// onSurface turns light over the level area of a ground into that over its surface.
+func (t *Transfer) onSurface(on *screen, nodes []float64) []float64 {
+	for i := 0; on.ground && i < len(nodes); i++ {
+		n := len(on.mesh.x.edges)
+		nodes[i] *= t.model.Ground.Normal(on.mesh.x.edges[i%n], on.mesh.y.edges[i/n]).Z
+	}
+	return nodes
+}
+
+// faceErrors returns the standard errors of the lumens on the patches of solids, from the batches.
+func (f *Flights) faceErrors() []float64 {
+	out, nb := make([]float64, len(f.mean[0].patches)), float64(len(f.batches))
+	for i := range out {
+		sum, square := 0.0, 0.0
+		for _, b := range f.batches {
+			sum, square = sum+b.patches[i], square+b.patches[i]*b.patches[i]
+		}
+		out[i] = deviationOf(nb, sum, square)
+	}
+	return out
+}
+
+// deviationOf is the standard error of the mean of some values, from their sum and that of their squares; 0 for one.
+func deviationOf(n, sum, squares float64) float64 {
+	if n < 2 {
+		return 0
+	}
+	return math.Sqrt(max(0, squares-sum*sum/n) / (n * (n - 1)))
 }
 
 // Errors returns the standard errors of a plane's illuminance, by cell of a grid and of its mean, from the batches.
@@ -125,13 +160,10 @@ func (r *Remainder) Errors(plane int, g result.Grid) (cellsLx []float64, meanLx 
 		}
 		means, meanSquares = means+all, meanSquares+all*all
 	}
-	deviation := func(sum, square float64) float64 {
-		return math.Sqrt(max(0, square-sum*sum/nb) / (nb * (nb - 1)))
-	}
 	for i := range cellsLx {
-		cellsLx[i] = deviation(sums[i], squares[i])
+		cellsLx[i] = deviationOf(nb, sums[i], squares[i])
 	}
-	return cellsLx, deviation(means, meanSquares)
+	return cellsLx, deviationOf(nb, means, meanSquares)
 }
 
 // At returns the light on a plane, by its number, at a place.

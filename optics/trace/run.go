@@ -88,8 +88,8 @@ func (r *run) tracer() (*tracer, *planes) {
 	if r.options.Only == Rest {
 		t.usual = r.world.usualRest()
 	}
-	if slices.ContainsFunc(r.options.Planes, func(p Plane) bool { return p.On != Level }) {
-		t.landed = p
+	if slices.ContainsFunc(r.options.Planes, func(p Plane) bool { return p.On == OnWall }) {
+		t.walls = p
 	}
 	return t, p
 }

@@ -13,6 +13,7 @@ import (
 // screen is one level plane to be lit, in cells of its own.
 type screen struct {
 	heightM float64
+	ground  bool // whether it lies on a ground that is not level
 	mesh    *mesh
 	density *density
 	from    int // its first cell among those of all screens
@@ -23,6 +24,7 @@ type screens struct {
 	list  []screen
 	of    []int
 	cells int
+	faces int       // patches of solids
 	pool  sync.Pool // of *crew
 }
 
@@ -44,7 +46,7 @@ func (s *screens) crew(t *Transfer, w *world, count [2]bool) *crew {
 	if c == nil {
 		c = &crew{make([]*tracer, t.parts())}
 		for b := range c.tracers {
-			c.tracers[b] = t.tracer(w, &crossings{s, make([]light, s.cells), count})
+			c.tracers[b] = t.tracer(w, &crossings{s, make([]light, s.cells), count, make([]light, s.faces)})
 		}
 	}
 	for _, tr := range c.tracers {
@@ -65,10 +67,10 @@ func (s *screens) release(c *crew) {
 	s.pool.Put(c)
 }
 
-// onPatches is what a tracer has noted on patches; none in a shaped tank.
+// onPatches is what a tracer has noted on patches; those of solids in a shaped tank.
 func (t *tracer) onPatches() []light {
 	if t.lands == nil {
-		return nil
+		return t.tally.(*crossings).faces
 	}
 	return t.lands.light
 }
@@ -93,16 +95,23 @@ func (t *Transfer) newScreens(cellM, usual float64) *screens {
 	sort.SliceStable(order, func(a, b int) bool { return t.options.DepthsM[order[a]] < t.options.DepthsM[order[b]] })
 	s.of = make([]int, len(order))
 	w := t.world
+	if w.shaped != nil {
+		s.faces = w.shaped.count
+	}
 	var before []cutBox // that the plane above cuts
+	var filled *filling
 	for k, i := range order {
 		// A flight's end does not count as crossed, its start does: a plane on the floor is lifted by a hair.
 		one := screen{heightM: min(max(w.depthM-t.options.DepthsM[i], 1e-9*w.depthM), w.depthM), from: s.cells}
+		one.ground = t.model.OnGround(t.options.DepthsM[i])
 		cut, x, y := cutBy(t.boxes, one.heightM)
-		if k > 0 && slices.Equal(cut, before) {
+		was := filled
+		if filled = t.fill(t.options.DepthsM[i]); k > 0 && slices.Equal(cut, before) && filled == nil && was == nil {
 			one.mesh, one.density = s.list[k-1].mesh, s.list[k-1].density
 		} else {
 			one.mesh = &mesh{newAxis(w.LengthM, cellM, x, true), newAxis(w.WidthM, cellM, y, true)}
-			one.density = newDensity(one.mesh, reach{usual * cellM, wallReach * cellM}, cut, w.fence(), t.options.Workers)
+			one.density = newDensity(one.mesh, reach{usual * cellM, wallReach * cellM}, cut, w.fence(), filled,
+				t.options.Workers)
 		}
 		before = cut
 		s.list, s.of[i] = append(s.list, one), k
@@ -116,6 +125,18 @@ type crossings struct {
 	*screens
 	light []light // of all screens' cells
 	count [2]bool // whether crossings count: of the straight light, of the rest
+	faces []light // all light on the patches of solids
+}
+
+func (t *crossings) land(p *photon, on Place, patch int) {
+	if on == OnSolids && patch < len(t.faces) {
+		note(p, &t.faces[patch], p.pathM)
+	}
+	for i := range t.list {
+		if h := &t.list[i]; on == OnGround && h.ground && t.count[p.rest] {
+			note(p, &t.light[h.from+h.mesh.at(p.at.X, p.at.Y)], p.pathM)
+		}
+	}
 }
 
 func (t *crossings) fly(p *photon, s float64, _ model.Side) {
@@ -128,14 +149,12 @@ func (t *crossings) fly(p *photon, s float64, _ model.Side) {
 		if h.heightM > p.at.Z {
 			continue
 		}
-		if h.heightM <= low {
+		if h.heightM <= low || h.ground { // no other lies lower
 			return
 		}
 		way := (h.heightM - p.at.Z) * perM
 		path := p.pathM + way
-		cell := &t.light[h.from+h.mesh.at(p.at.X+p.d.X*way, p.at.Y+p.d.Y*way)]
-		cell.lux += p.w * fade(p.colour.absorb*path)
-		cell.ppfd += p.w * p.micro * fade(p.colour.photons*path)
+		note(p, &t.light[h.from+h.mesh.at(p.at.X+p.d.X*way, p.at.Y+p.d.Y*way)], path)
 	}
 }
 

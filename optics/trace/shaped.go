@@ -20,17 +20,18 @@ const (
 // shaped is what a flight may meet in a tank that is no upright box with a level ground and boxes in it.
 type shaped struct {
 	fence  *form.Fence
-	walls  []face        // by edge
-	ground model.Surface // nil where it is level
+	walls  []face       // by edge
+	ground *form.Ground // nil where it is level
 	solids []model.Solid
 	matt   []face // of the solids, whose normals are those of each hit
 
 	patches [][]int // number of the first patch of each piece of each solid
+	count   int     // of patches
 }
 
 // newShaped lays the walls and what stands between them out, in a tank with water of some index.
 func newShaped(m *model.Model, index float64) *shaped {
-	n, s := 0, &shaped{fence: form.NewFence(m.Outline()), ground: m.Ground, solids: m.Solids}
+	s := &shaped{fence: form.NewFence(m.Outline()), ground: m.Ground, solids: m.Solids}
 	for _, f := range m.WallFaces() {
 		s.walls = append(s.walls, newFace(f, index))
 	}
@@ -39,7 +40,8 @@ func newShaped(m *model.Model, index float64) *shaped {
 			Material: walls.Wall{Kind: walls.Diffuse, Reflectance: one.Reflectance}}, index))
 		var first []int
 		for k := range one.Solids {
-			first, n = append(first, n), n+one.Solids[k].PatchCount()
+			first = append(first, s.count)
+			s.count += one.Solids[k].PatchCount()
 		}
 		s.patches = append(s.patches, first)
 	}
@@ -123,16 +125,16 @@ type spot struct{ solid, piece, face int }
 // tellLanded counts a photon that has come to a face which is counted.
 func (t *tracer) tellLanded(p *photon, what model.Side) {
 	switch {
-	case t.landed == nil:
 	case what == onSlope:
-		t.landed.land(p, OnGround, 0)
-	case what < model.Ground:
-		t.landed.landWall(p, what, &t.faces[what])
-	case what >= firstWall:
-		t.landed.landWall(p, what-firstWall, t.face(what))
+		t.tally.land(p, OnGround, 0)
 	case what == onSolid:
 		of := &t.shaped.solids[t.on.solid].Solids[t.on.piece]
-		t.landed.land(p, OnSolids, t.shaped.patches[t.on.solid][t.on.piece]+of.PatchAt(t.on.face, p.at))
+		t.tally.land(p, OnSolids, t.shaped.patches[t.on.solid][t.on.piece]+of.PatchAt(t.on.face, p.at))
+	case t.walls == nil:
+	case what < model.Ground:
+		t.walls.landWall(p, what, &t.faces[what])
+	case what >= firstWall:
+		t.walls.landWall(p, what-firstWall, t.face(what))
 	}
 }
 

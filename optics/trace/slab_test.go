@@ -205,6 +205,8 @@ func walsh(n float64) float64 {
 // endings is a tally of what flights under water end at.
 type endings [atBox + 1]float64
 
+func (e *endings) land(*photon, Place, int) {}
+
 func (e *endings) fly(_ *photon, _ float64, end model.Side) { e[end]++ }
 
 func TestViewFactors(t *testing.T) {

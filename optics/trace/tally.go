@@ -78,33 +78,31 @@ func (t *planes) fly(p *photon, s float64, _ model.Side) {
 		}
 		way := (h.heightM - p.at.Z) * perM
 		path := p.pathM + way
-		t.note(p, h, h.cell(p.at.X+p.d.X*way, p.at.Y+p.d.Y*way), path)
+		note(p, t.cell(p, h, p.at.X+p.d.X*way, p.at.Y+p.d.Y*way), path)
 	}
 }
 
-// cell is the number of the cell at a place of a sheet.
-func (s *sheet) cell(x, y float64) int {
-	ix, iy := int(x*s.perX), int(y*s.perY)
-	ix, iy = min(max(ix, 0), s.nx-1), min(max(iy, 0), s.ny-1)
-	return iy*s.nx + ix
+// cell is that of a photon at a place of a sheet.
+func (t *planes) cell(p *photon, h *sheet, x, y float64) *light {
+	ix, iy := int(x*h.perX), int(y*h.perY)
+	ix, iy = min(max(ix, 0), h.nx-1), min(max(iy, 0), h.ny-1)
+	return &t.light[h.from+int(p.module)*h.apart+iy*h.nx+ix]
 }
 
-// note counts a photon in a cell of a sheet after some path in the water.
-func (t *planes) note(p *photon, h *sheet, at int, pathM float64) {
-	cell := &t.light[h.from+int(p.module)*h.apart+at]
+// note counts a photon in a cell after some path in the water.
+func note(p *photon, cell *light, pathM float64) {
 	cell.lux += p.w * fade(p.colour.absorb*pathM)
 	cell.ppfd += p.w * p.micro * fade(p.colour.photons*pathM)
 }
 
-// land counts a photon that has come to a place on the ground or on a patch.
 func (t *planes) land(p *photon, on Place, patch int) {
 	for i := range t.sheets {
 		switch h := &t.sheets[i]; {
 		case h.plane.On != on:
 		case on == OnSolids && patch < h.nx:
-			t.note(p, h, patch, p.pathM)
+			note(p, &t.light[h.from+int(p.module)*h.apart+patch], p.pathM)
 		case on == OnGround && t.count[p.rest]:
-			t.note(p, h, h.cell(p.at.X, p.at.Y), p.pathM)
+			note(p, t.cell(p, h, p.at.X, p.at.Y), p.pathM)
 		}
 	}
 }
@@ -114,7 +112,7 @@ func (t *planes) landWall(p *photon, wall model.Side, f *face) {
 	for i := range t.sheets {
 		if h := &t.sheets[i]; h.plane.On == OnWall && h.plane.Wall == wall && t.count[p.rest] {
 			along := (p.at.X-f.corner.X)*f.along.X + (p.at.Y-f.corner.Y)*f.along.Y
-			t.note(p, h, h.cell(along, p.at.Z), p.pathM)
+			note(p, t.cell(p, h, along, p.at.Z), p.pathM)
 		}
 	}
 }

@@ -27,7 +27,7 @@ func counted(w *world, c *colour, on Place, g result.Grid, n int64, aim func(p *
 	p := newProbe(w, c, photon{in: wet, entered: true})
 	sheets, cells := w.sheetsOf([]Plane{{DepthM: 1, Grid: g, On: on}}, 1)
 	sums := &planes{sheets: sheets, light: make([]light, cells), count: [2]bool{true, true}}
-	p.tally, p.landed = sums, sums
+	p.tally = sums
 	for i := range n {
 		p.once(i, func(q *photon) { aim(p, q) })
 	}

@@ -8,7 +8,8 @@ import (
 
 // Patch is a part of a solid's surface.
 type Patch struct {
-	Face       string  // of Faces
+	Face       string
+	Band       int     // of an upright face cut by height, from below; else 0
 	LowM, TopM float64 // its heights
 	AreaM2     float64 // of what light can reach
 	WholeM2    float64
@@ -176,7 +177,11 @@ func (s *Solid) Patches(open func(space.Point) bool) (list []Patch) {
 		f := &surfaces[s.Kind][i]
 		n := s.bands(f)
 		for at := range f.nu * n {
-			list = append(list, s.patch(f, [2]float64{float64(at % f.nu), float64(at / f.nu)}, float64(n), open))
+			one := s.patch(f, [2]float64{float64(at % f.nu), float64(at / f.nu)}, float64(n), open)
+			if f.nv == 0 {
+				one.Band = at / f.nu
+			}
+			list = append(list, one)
 		}
 	}
 	return list
@@ -188,13 +193,17 @@ const outsideM = 1e-6
 // patch measures the patch at some column and row of a face of n rows.
 func (s *Solid) patch(f *surface, at [2]float64, n float64, open func(space.Point) bool) Patch {
 	out := Patch{Face: f.name, LowM: math.Inf(1), TopM: math.Inf(-1)}
+	for _, end := range [4][2]float64{{0, 0}, {1, 0}, {0, 1}, {1, 1}} {
+		p, _ := f.at((at[0]+end[0])/float64(f.nu), (at[1]+end[1])/n)
+		z := s.world(p).Z
+		out.LowM, out.TopM = min(out.LowM, z), max(out.TopM, z)
+	}
 	each := f.area / (float64(f.nu) * n * patchLines * patchLines) * s.Half.X * s.Half.Y * s.Half.Z
 	for k := range patchLines * patchLines {
 		u := (at[0] + (float64(k%patchLines)+0.5)/patchLines) / float64(f.nu)
 		v := (at[1] + (float64(k/patchLines)+0.5)/patchLines) / n
 		p, normal := f.at(u, v)
 		place, away := s.world(p), s.outward(normal)
-		out.LowM, out.TopM = min(out.LowM, place.Z), max(out.TopM, place.Z)
 		x, y, z := normal.X/s.Half.X, normal.Y/s.Half.Y, normal.Z/s.Half.Z
 		area := each * math.Sqrt(x*x+y*y+z*z)
 		if out.WholeM2 += area; open(space.Point{X: place.X + outsideM*away.X, Y: place.Y + outsideM*away.Y,

@@ -99,7 +99,7 @@ func (s *Solid) Holds(at space.Point) bool {
 	return u.weighed(p, p) <= 1
 }
 
-// First returns how far on a straight way the solid begins, and the face that is met there, see Faces;
+// First returns how far on a straight way the solid begins, and the number of the face that is met there;
 // math.MaxFloat64 where it is not met. A way that starts in it, or on it but for rounding, does not meet it.
 func (s *Solid) First(from space.Point, d space.Vector) (way float64, face int) {
 	u, p, v := &units[s.Kind], s.place(from), s.own(d)
