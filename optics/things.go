@@ -42,6 +42,10 @@ func facesOf(sc *scene.Scene, m *model.Model, of *computed) (list []result.Face)
 		return nil
 	}
 	for i, patches := range patchesOf(m) {
+		if sc.Tank.Things[i].Frame {
+			n += len(patches)
+			continue
+		}
 		type key struct {
 			face string
 			band int

@@ -177,10 +177,12 @@ func TestStarterIsSoundAndUsesBuiltinPartsOnly(t *testing.T) {
 	}
 	// What stands in comments as an alternative works too.
 	other := scenetest.Edit(t, scene.Starter(), "# half_depth: 900 mm ", "half_depth: 900 mm ",
-		"# obstacles: ", "obstacles: ", "  #   - {name", "      - {name",
+		"# obstacles: ", "obstacles: ", "  #   - {name: brace", "      - {name: brace", "# things: ", "things: ",
+		"  #   - {name: root", "      - {name: root", "  #   - {name: heap", "      - {name: heap",
+		"  floor: {diffuse", "  # floor: {diffuse", "# floor: {substrate", "floor: {substrate",
 		"    modules: {part: quad-neutral", "    # modules: {part: quad-neutral", "    # modules:\n", "    modules:\n",
 		"#   - {part: quad-neutral", "  - {part: quad-neutral", "#   - {part: quad-blue", "  - {part: quad-blue", "# keep_out", "keep_out")
-	if s := scenetest.Parse(t, other); len(s.Rails[0].Modules) != 2 || len(s.Tank.Obstacles) != 1 || len(s.Rails[0].KeepOuts) != 1 {
+	if s := scenetest.Parse(t, other); len(s.Rails[0].Modules) != 2 || len(s.Tank.Obstacles) != 1 || len(s.Tank.Things) != 2 || s.Tank.Ground.Level() || len(s.Rails[0].KeepOuts) != 1 {
 		t.Errorf("alternatives gave %d modules, %d obstacles", len(s.Rails[0].Modules), len(s.Tank.Obstacles))
 	}
 }

@@ -222,11 +222,18 @@ func (r *reader) within(at document.Node, solids []form.Solid) {
 	case out > SlackM:
 		at.Faultf("it reaches %s out of the tank, whose inside is %s x %s; move it in or make it smaller", say(out),
 			say(t.LengthM), say(t.WidthM))
+	case !t.Outline.Empty() && slices.ContainsFunc(solids, t.leaves):
+		at.Faultf("it reaches out of the tank's outline; move it in or make it smaller")
 	case b.Max.Z > top-SlackM:
 		at.Faultf("it ends at a height of %s, not below the %s at %s; make it lower", say(b.Max.Z), of, say(top))
 	case b.Max.Z < t.Ground.HeightM((b.Min.X+b.Max.X)/2, (b.Min.Y+b.Max.Y)/2)+SlackM:
 		at.Faultf("it ends at a height of %s, under the ground; lift it", say(b.Max.Z))
 	}
+}
+
+// leaves tells whether a solid reaches out of the outline.
+func (t *Tank) leaves(s form.Solid) bool {
+	return slices.ContainsFunc(s.Girth(), func(at space.Point) bool { return !t.Outline.Holds(at) })
 }
 
 // bar is a rim or a brace.
@@ -243,8 +250,12 @@ func (r *reader) frame(f key.Fields) {
 			return
 		}
 		x, y := t.LengthM-in.WidthM, t.WidthM-in.WidthM
-		r.bars(of, "rim", in, [][4]float64{{0, t.LengthM, 0, in.WidthM}, {0, t.LengthM, y, t.WidthM},
-			{0, in.WidthM, in.WidthM, y}, {x, t.LengthM, in.WidthM, y}})
+		if !t.Outline.Empty() {
+			t.Things = append(t.Things, r.round(of, in))
+		} else {
+			r.bars(of, "rim", in, [][4]float64{{0, t.LengthM, 0, in.WidthM}, {0, t.LengthM, y, t.WidthM},
+				{0, in.WidthM, in.WidthM, y}, {x, t.LengthM, in.WidthM, y}})
+		}
 	}
 	for i, of := range f.Rows("braces") {
 		in, told := bar{}, r.report.Told()
@@ -261,13 +272,29 @@ func (r *reader) frame(f key.Fields) {
 	}
 }
 
+// round returns the rim of a tank with an outline of its own, a bar along each edge.
+func (r *reader) round(f key.Fields, in bar) Thing {
+	t, rim := &r.scene.Tank, Thing{Name: "rim", Reflectance: in.Reflectance, Frame: true}
+	if in.ThicknessM >= t.HeightM {
+		f.Get("thickness").Faultf("%s is not less than the tank's height, %s", say(in.ThicknessM), say(t.HeightM))
+		return rim
+	}
+	for i, a := range t.Outline.Corners {
+		b, n := t.Outline.Corners[(i+1)%len(t.Outline.Corners)], t.Outline.Normal(i)
+		middle := space.Point{X: (a.XM+b.XM)/2 + n.X*in.WidthM/2, Y: (a.YM+b.YM)/2 + n.Y*in.WidthM/2, Z: t.HeightM - in.ThicknessM/2}
+		half := space.Vector{X: math.Hypot(b.XM-a.XM, b.YM-a.YM) / 2, Y: in.WidthM / 2, Z: in.ThicknessM / 2}
+		rim.Solids = append(rim.Solids, form.NewSolid(form.Box, middle, half, math.Atan2(b.YM-a.YM, b.XM-a.XM)))
+	}
+	return rim
+}
+
 // bars adds bars level with the rim, from x to x and from y to y.
 func (r *reader) bars(f key.Fields, name string, of bar, plans [][4]float64) {
 	t := &r.scene.Tank
 	if of.ThicknessM >= t.HeightM && t.HeightM > 0 {
 		f.Get("thickness").Faultf("%s is not less than the tank's height, %s", say(of.ThicknessM), say(t.HeightM))
 	}
-	pale := Thing{Name: name, Reflectance: of.Reflectance}
+	pale := Thing{Name: name, Reflectance: of.Reflectance, Frame: true}
 	for _, p := range plans {
 		b := space.Box{Min: space.Point{X: p[0], Y: p[2], Z: t.HeightM - of.ThicknessM}, Max: space.Point{X: p[1], Y: p[3], Z: t.HeightM}}
 		switch {

@@ -8,6 +8,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/form"
+	"fathomlux/scene/space"
 )
 
 // read reads a scene whose tank has some more keys; files are beside it.
@@ -56,6 +57,41 @@ func TestGroundIsRead(t *testing.T) {
 		if _, err := withTank(t, "  floor: {heights: ground.csv}\n", map[string]string{"ground.csv": content}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, not %s", content, err, want)
 		}
+	}
+}
+
+// TestFramesAndThingsOfARoundTank: the rim goes round, within the walls, and what is within length and width but outside
+// the outline is refused.
+func TestFramesAndThingsOfARoundTank(t *testing.T) {
+	t.Parallel()
+	text := `tank:
+  length: 400 mm
+  width: 400 mm
+  height: 400 mm
+  outline: round
+  water: {depth: 360 mm}
+  rim: {width: 20 mm, thickness: 10 mm}
+  things: [{shape: box, at: [AT], size: [60 mm, 60 mm, 60 mm]}]
+rails: [{length: 300 mm, above_water: 150 mm, modules: [{part: quad-neutral, optic: round-60, x: 200 mm, current: 350 mA}]}]
+`
+	parse := func(at string) (*scene.Scene, error) {
+		return scene.Parse("foyer.yaml", []byte(strings.Replace(text, "AT", at, 1)), nil)
+	}
+	sc, err := parse("120 mm, 120 mm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rim := form.NewPile(sc.Tank.Things[0].Solids)
+	for i := range 100 {
+		s, c := math.Sincos(float64(i) / 10)
+		in, free := space.Point{X: 0.2 + 0.19*c, Y: 0.2 + 0.19*s, Z: 0.395}, space.Point{X: 0.2 + 0.17*c, Y: 0.2 + 0.17*s, Z: 0.395}
+		below := in
+		if below.Z = 0.38; !rim.Holds(in) || rim.Holds(free) || rim.Holds(below) {
+			t.Fatalf("the rim at %v: %v, free at %v: %v", in, rim.Holds(in), free, rim.Holds(free))
+		}
+	}
+	if _, err := parse("70 mm, 70 mm"); err == nil || !strings.Contains(err.Error(), "tank.things[0]: it reaches out of the tank's outline") {
+		t.Errorf("a box across the wall: %v", err)
 	}
 }
 

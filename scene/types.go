@@ -213,10 +213,12 @@ type Obstacle struct {
 }
 
 // Thing stands in the tank: one solid, or several as one heap, which send Reflectance of their light back diffusely.
+// A Frame is a rim or a brace, of whose own light nobody asks.
 type Thing struct {
 	Name        string
 	Solids      []form.Solid
 	Reflectance float64
+	Frame       bool
 }
 
 // Rail is a bar along x with its modules, turned by TurnRad. Places along it are x of the unturned bar.

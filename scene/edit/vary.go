@@ -178,8 +178,11 @@ func (v Variable) Say(value float64) string {
 }
 
 func setDepth(s *scene.Scene, _ *scene.Rail, v float64) error {
-	if v > s.Tank.HeightM {
+	switch high := s.Tank.Ground.HighestM(); {
+	case v > s.Tank.HeightM:
 		return fmt.Errorf("%s of water is above the rim at %s", unit.Length.Say(v), unit.Length.Say(s.Tank.HeightM))
+	case v <= high:
+		return fmt.Errorf("%s of water leaves the ground dry, which rises %s", unit.Length.Say(v), unit.Length.Say(high))
 	}
 	planes := []*scene.PlaneRef{&s.Goal.Plane}
 	for i := range s.Goal.Others {
@@ -192,8 +195,7 @@ func setDepth(s *scene.Scene, _ *scene.Rail, v float64) error {
 		case plane.Name == "mid":
 			plane.DepthM = v / 2
 		case s.Goal.Set() && plane.DepthM > v:
-			return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water",
-				unit.Length.Say(plane.DepthM), unit.Length.Say(v))
+			return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water", unit.Length.Say(plane.DepthM), unit.Length.Say(v))
 		}
 	}
 	s.Tank.Water.DepthM = v

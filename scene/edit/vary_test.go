@@ -193,6 +193,16 @@ func TestWaterStaysAboveTheGoalsPlane(t *testing.T) {
 	}
 }
 
+func TestWaterStaysAboveTheGround(t *testing.T) {
+	sc, err := scene.Parse("varied.yaml", []byte(strings.Replace(varied, "tank:\n", "tank:\n  floor: {front: 0 mm, back: 160 mm}\n", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := With(sc, change(t, "", "depth", 0.15)); err == nil || !strings.Contains(err.Error(), "150 mm of water leaves the ground dry, which rises 160 mm") {
+		t.Errorf("150 mm of water: %v", err)
+	}
+}
+
 func TestPlacementError(t *testing.T) {
 	for _, row := range []struct {
 		made Change

@@ -156,6 +156,23 @@ func (s *Solid) outward(n space.Vector) space.Vector {
 	return space.Vector{X: x*s.cos - y*s.sin, Y: x*s.sin + y*s.cos, Z: z}
 }
 
+// girthPlaces is at how many places the girth of a solid is taken.
+const girthPlaces = 64
+
+// Girth returns places round the solid where it is widest, seen from above.
+func (s *Solid) Girth() (list []space.Point) {
+	r := units[s.Kind].round
+	for i := range girthPlaces {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / girthPlaces)
+		if !(r.X > 0 && r.Y > 0) { // with corners
+			k := 1 / max(math.Abs(sin), math.Abs(cos))
+			sin, cos = sin*k, cos*k
+		}
+		list = append(list, s.world(space.Vector{X: cos, Y: sin}))
+	}
+	return list
+}
+
 // Bounds returns the box around the solid.
 func (s *Solid) Bounds() space.Box {
 	a, b := math.Abs(s.Half.X*s.cos), math.Abs(s.Half.Y*s.sin)
