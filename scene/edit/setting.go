@@ -180,3 +180,30 @@ func (p Placed) module(c *parts.Catalogue, like scene.Module, t RailSetting) (m 
 	}
 	return m, err
 }
+
+// setDepth gives the tank some water, with the planes that move with it.
+func setDepth(s *scene.Scene, _ *scene.Rail, v float64) error {
+	switch high := s.Tank.Ground.HighestM(); {
+	case v > s.Tank.HeightM:
+		return fmt.Errorf("%s of water is above the rim at %s", unit.Length.Say(v), unit.Length.Say(s.Tank.HeightM))
+	case v <= high:
+		return fmt.Errorf("%s of water leaves the ground dry, which rises %s", unit.Length.Say(v), unit.Length.Say(high))
+	}
+	planes := []*scene.PlaneRef{&s.Goal.Plane}
+	for i := range s.Goal.Others {
+		planes = append(planes, &s.Goal.Others[i].Plane)
+	}
+	for _, plane := range planes {
+		switch {
+		case plane.Name == "floor":
+			plane.DepthM = v
+		case plane.Name == "mid":
+			plane.DepthM = v / 2
+		case s.Goal.Set() && plane.DepthM > v:
+			return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water",
+				unit.Length.Say(plane.DepthM), unit.Length.Say(v))
+		}
+	}
+	s.Tank.Water.DepthM = v
+	return nil
+}
