@@ -263,7 +263,7 @@ func findDark(sc *scene.Scene, p *result.Plane) {
 	}
 	p.DarkLimit = share * mean
 	f = f.Squares()
-	p.DarkCorners = result.DarkCorners(f, result.Of(p.Shown, f.Illuminance, f.PPFD), p.DarkLimit)
+	p.DarkCorners = result.DarkCorners(f, result.Of(p.Shown, f.Illuminance, f.PPFD), p.DarkLimit, sc.Tank.Outline)
 }
 
 // findSpots fills in where the parts of a goal are dimmest, over squares, and brightest.

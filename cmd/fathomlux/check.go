@@ -123,7 +123,7 @@ func summary(sc *scene.Scene) answer.Group {
 	}
 	share(cover.DirtShare, "is taken by dirt on it")
 	share(cover.ScatteredShare, "through it is thrown aside")
-	list = append(list, leafFigures(sc, say, item)...)
+	list = append(list, append(shapeFigures(t, say, item), leafFigures(sc, say, item)...)...)
 	obstacles := []string{}
 	for _, o := range t.Obstacles {
 		obstacles = append(obstacles, o.Name)
@@ -208,9 +208,12 @@ func railFigures(rails []scene.Rail) (list answer.Answer) {
 	for _, r := range rails {
 		rail := fields("name", r.Name, "profile", r.Profile.Name, "length_mm", millimetres(r.LengthM),
 			"left_mm", millimetres(r.LeftM), "y_mm", millimetres(r.YM), "above_water_mm", millimetres(r.AboveWaterM),
-			"tilt_deg", degrees(r.TiltRad))
-		say("rail", sentence("%[1]s: %[2]s, %[3]s mm from x = %[4]s mm, y = %[5]s mm, %[6]s mm above the water, "+
-			"tilt %[7]s°", rail))
+			"tilt_deg", degrees(r.TiltRad), "turn_deg", degrees(r.TurnRad))
+		where := "%[1]s: %[2]s, %[3]s mm from x = %[4]s mm, y = %[5]s mm, %[6]s mm above the water, tilt %[7]s°"
+		if r.TurnRad != 0 {
+			where += ", turned by %[8]s° about its middle"
+		}
+		say("rail", sentence(where, rail))
 		counts, kinds, alike := map[string]int{}, []answer.Answer{}, answer.Groups{Key: "modules"}
 		const words = "%[1]s with %[2]s (%[3]s° beam) at %[4]s mA"
 		for _, m := range r.Modules {

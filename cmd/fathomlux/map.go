@@ -220,7 +220,7 @@ func mapFiles(ctx context.Context, m *result.Map, sc *scene.Scene, look render.L
 	}
 	var files []output.File
 	for _, p := range m.Planes {
-		files = append(files, output.File{Name: render.PlaneFileName(p.Name) + ".csv", Data: gridCSV(p.Field)})
+		files = append(files, output.File{Name: render.PlaneFileName(p.Name) + ".csv", Data: gridCSV(p.Field, !sc.Tank.Outline.Empty())})
 	}
 	if len(m.Faces) > 0 {
 		files = append(files, csvFile("things.csv", faceTable(m, look.Units)))
@@ -231,15 +231,28 @@ func mapFiles(ctx context.Context, m *result.Map, sc *scene.Scene, look render.L
 // gridCellBytes is about what one cell's line takes in memory, where it is made and where it waits to be written.
 const gridCellBytes = 2 * 48
 
-// gridCSV writes a plane cell by cell, y outer loop. It writes numbers alone, many of them.
-func gridCSV(f result.Field) []byte {
+// gridCSV writes a plane cell by cell, y outer loop. It writes numbers alone, many of them. Of a tank with an outline of
+// its own it says which share of each cell counts; one that is outside has no light.
+func gridCSV(f result.Field, outlined bool) []byte {
 	b := make([]byte, 0, gridCellBytes/2*f.Grid.Cells())
-	b = append(b, "x_mm,y_mm,illuminance_lx,ppfd_umol_m2_s\n"...)
+	b = append(b, "x_mm,y_mm,illuminance_lx,ppfd_umol_m2_s"...)
+	if outlined {
+		b = append(b, ",inside_share"...)
+	}
+	b = append(b, '\n')
 	for i := range f.Illuminance {
 		b = strconv.AppendFloat(b, millimetres(f.Grid.CentreX(i%f.Grid.NX)), 'f', -1, 64)
 		b = strconv.AppendFloat(append(b, ','), millimetres(f.Grid.CentreY(i/f.Grid.NX)), 'f', -1, 64)
+		if outlined && f.Solid.Closed(i) {
+			b = append(b, ",,,0\n"...)
+			continue
+		}
 		b = strconv.AppendFloat(append(b, ','), f.Illuminance[i], 'g', 7, 64)
-		b = append(strconv.AppendFloat(append(b, ','), f.PPFD[i], 'g', 7, 64), '\n')
+		b = strconv.AppendFloat(append(b, ','), f.PPFD[i], 'g', 7, 64)
+		if outlined {
+			b = strconv.AppendFloat(append(b, ','), roundTo(f.Solid.Open(i), 1e-4), 'g', -1, 64)
+		}
+		b = append(b, '\n')
 	}
 	return b
 }

@@ -187,9 +187,13 @@ func printPreview(at screen, m *result.Map, sc *scene.Scene, units style.Units) 
 		LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, NX: p.Field.Grid.NX, NY: p.Field.Grid.NY,
 		Values: result.Of(q, p.Field.Illuminance, p.Field.PPFD), Columns: at.columns, Lines: max(6, at.lines-6),
 		Depth: at.depth, Units: units}
+	if !sc.Tank.Outline.Empty() {
+		plan.Values = q.Drawn(p.Field)
+	}
 	for _, r := range sc.Rails {
 		for _, module := range r.Modules {
-			plan.Modules = append(plan.Modules, preview.Mark{XM: module.XM, YM: r.YM, Dead: module.Dead})
+			x, y := r.At(module.XM)
+			plan.Modules = append(plan.Modules, preview.Mark{XM: x, YM: y, Dead: module.Dead})
 		}
 	}
 	_, err := io.WriteString(at.out, preview.Draw(plan))

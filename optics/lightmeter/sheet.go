@@ -10,12 +10,14 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/space"
 )
 
 const (
 	seriesDepths = 6    // of a depth series, down to the floor; between them lie as many more to choose from
 	shallowM     = 0.02 // the first of them: a sensor's body needs room
 	besideM      = 0.03 // room of a hand beside an obstacle
+	sensorM      = 0.02 // from the middle of a sensor to the wall beside it
 	nudgeM       = 0.01 // how far a sensor may be off its place
 	cornerShare  = 0.25 // of length and width: a place nearer to two sides is in a corner
 )
@@ -26,7 +28,7 @@ const (
 // little of the water.
 func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterSheet, error) {
 	warm, _ := optics.Warmed(sc, false)
-	plane, depth := optics.JudgedPlane(sc), sc.Tank.Water.DepthM
+	plane, depth := optics.JudgedPlane(sc), sc.Tank.Water.DepthM-sc.Tank.Ground.HighestM()
 	out := &result.MeterSheet{Plane: plane.Name, Quantity: optics.Shown(sc.Goal), ReadingError: usualReadingError}
 	first := math.Min(shallowM, depth/10)
 	depths := floats.Span(make([]float64, 2*seriesDepths-1), first, depth)
@@ -67,18 +69,36 @@ func gridPlaces(sc *scene.Scene, depthM float64) (list []result.SheetPlace) {
 	g := result.StandardGrid(sc.Tank.LengthM, sc.Tank.WidthM)
 	solid := optics.SolidCells(sc, depthM, g)
 	for i := range g.Cells() {
-		if !solid.Closed(i) {
-			list = append(list, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: depthM})
+		p := result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: depthM}
+		if depthM == sc.Tank.Water.DepthM {
+			p.DepthM -= sc.Tank.Ground.HeightM(p.XM, p.YM) // on the ground
+		}
+		if !solid.Closed(i) && roomy(sc.Tank, p) {
+			list = append(list, p)
 		}
 	}
 	return list
 }
 
+// roomy tells whether a sensor has room at a place in an outline: what is around it is inside, too.
+func roomy(t scene.Tank, p result.SheetPlace) bool {
+	if t.Outline.Empty() {
+		return p.XM > 0 && p.XM < t.LengthM && p.YM > 0 && p.YM < t.WidthM
+	}
+	for k := range 8 {
+		sin, cos := math.Sincos(float64(k) * math.Pi / 4)
+		if !t.Outline.Holds(space.Point{X: p.XM + sensorM*cos, Y: p.YM + sensorM*sin}) {
+			return false
+		}
+	}
+	return true
+}
+
 // underModules are the places below the modules that are over the tank.
 func underModules(sc *scene.Scene, depthM float64) (list []result.SheetPlace) {
 	for _, rm := range optics.Modules(sc) {
-		if p := (result.SheetPlace{XM: rm.Module.XM, YM: rm.Rail.YM, DepthM: depthM}); p.XM > 0 &&
-			p.XM < sc.Tank.LengthM && p.YM > 0 && p.YM < sc.Tank.WidthM {
+		p := result.SheetPlace{DepthM: depthM}
+		if p.XM, p.YM = rm.Rail.At(rm.Module.XM); roomy(sc.Tank, p) {
 			list = append(list, p)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"fathomlux/scene/form"
 	"fathomlux/scene/space"
 )
 
@@ -50,7 +51,7 @@ func TestWithinAnArea(t *testing.T) {
 		{space.Area{FromXM: 0.26, ToXM: 0.29, FromYM: 0.11, ToYM: 0.13}, []float64{6}},
 		{space.Area{FromXM: 0.1, ToXM: 0.2, ToYM: 0.1}, nil},
 	} {
-		open, _ := g.Within(row.area, solid).Open([]float64{0, 1, 2, 3, 4, 5, 6, 7})
+		open, _ := g.Within(row.area, solid).Values([]float64{0, 1, 2, 3, 4, 5, 6, 7})
 		if !slices.Equal(open, row.open) {
 			t.Errorf("%+v: cells %v count, want %v", row.area, open, row.open)
 		}
@@ -120,10 +121,10 @@ func TestSliversHaveNoExtremes(t *testing.T) {
 	if low, high := f.Spots(PPFD); low.XM != g.CentreX(1) || high.XM != g.CentreX(2) {
 		t.Errorf("lowest at %+v, highest at %+v", low, high)
 	}
-	if found := DarkCorners(f, values, 1); len(found) != 0 {
+	if found := DarkCorners(f, values, 1, form.Outline{}); len(found) != 0 {
 		t.Errorf("dark: %+v", found)
 	}
-	found := DarkCorners(f, values, 2.5)
+	found := DarkCorners(f, values, 2.5, form.Outline{})
 	if len(found) != 1 || math.Abs(found[0].AreaShare-1/1.85) > 1e-12 {
 		t.Errorf("dark: %+v", found)
 	}

@@ -5,12 +5,13 @@ import (
 	"sort"
 	"strings"
 
+	"fathomlux/scene/form"
 	"fathomlux/scene/unit"
 )
 
 // DarkCorners returns the connected patches of open cells whose values, the field's illuminance or PPFD, are below the
-// limit, the largest first. Cells touch by their sides; one that is open by less than half makes no patch of its own.
-func DarkCorners(f Field, values []float64, limit float64) []DarkCorner {
+// limit, the largest first, of a tank with an outline of its own or none. Cells touch by their sides; one that is open by less than half makes no patch of its own.
+func DarkCorners(f Field, values []float64, limit float64, o form.Outline) []DarkCorner {
 	seen := make([]bool, f.Grid.Cells())
 	for i := range seen {
 		seen[i] = f.Solid.Closed(i)
@@ -20,7 +21,7 @@ func DarkCorners(f Field, values []float64, limit float64) []DarkCorner {
 		if seen[i] || !(values[i] < limit) || !f.Solid.mostly(i) {
 			continue
 		}
-		found = append(found, describe(f, values, flood(f.Grid, values, i, limit, seen)))
+		found = append(found, describe(f, o, values, flood(f.Grid, values, i, limit, seen)))
 	}
 	sort.SliceStable(found, func(a, b int) bool { return found[a].AreaShare > found[b].AreaShare })
 	return found
@@ -46,12 +47,12 @@ func flood(g Grid, values []float64, start int, limit float64, seen []bool) []in
 	return patch
 }
 
-func describe(f Field, values []float64, patch []int) DarkCorner {
+func describe(f Field, o form.Outline, values []float64, patch []int) DarkCorner {
 	g := f.Grid
 	c := DarkCorner{FromXM: math.Inf(1), FromYM: math.Inf(1), Lowest: math.Inf(1)}
 	var n, sumX, sumY float64
 	for _, i := range patch {
-		x, y, open := g.CentreX(i%g.NX), g.CentreY(i/g.NX), f.Solid.open(i)
+		x, y, open := g.CentreX(i%g.NX), g.CentreY(i/g.NX), f.Solid.Open(i)
 		n, sumX, sumY = n+open, sumX+float64(x*open), sumY+float64(y*open)
 		c.FromXM, c.ToXM = math.Min(c.FromXM, x-g.StepXM/2), math.Max(c.ToXM, x+g.StepXM/2)
 		c.FromYM, c.ToYM = math.Min(c.FromYM, y-g.StepYM/2), math.Max(c.ToYM, y+g.StepYM/2)
@@ -60,7 +61,11 @@ func describe(f Field, values []float64, patch []int) DarkCorner {
 		}
 	}
 	c.AreaShare = n / (float64(g.Cells()) * (1 - f.Solid.Share()))
-	c.Where, c.said = place(c, g, sumX/n, sumY/n)
+	if o.Empty() {
+		c.Where, c.said = place(c, g, sumX/n, sumY/n)
+	} else {
+		c.Where, c.said = placeIn(o, c, g, sumX/n, sumY/n)
+	}
 	return c
 }
 

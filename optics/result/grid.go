@@ -69,8 +69,8 @@ type Solid []float64
 // Closed tells whether nothing of a cell counts.
 func (s Solid) Closed(i int) bool { return s != nil && s[i] >= 1 }
 
-// open is the share of a cell that counts.
-func (s Solid) open(i int) float64 {
+// Open is the share of a cell that counts.
+func (s Solid) Open(i int) float64 {
 	if s == nil {
 		return 1
 	}
@@ -79,7 +79,7 @@ func (s Solid) open(i int) float64 {
 
 // mostly tells whether at least half of a cell counts: the lowest and highest values are of such cells alone, since a
 // sliver at an outline meets few photons.
-func (s Solid) mostly(i int) bool { return s.open(i) >= 0.5 }
+func (s Solid) mostly(i int) bool { return s.Open(i) >= 0.5 }
 
 // cut tells whether there are cells of which a part counts.
 func (s Solid) cut() bool {
@@ -97,7 +97,7 @@ func (g Grid) Within(a space.Area, solid Solid) Solid {
 	out := make(Solid, g.Cells())
 	for i := range out {
 		x, y := i%g.NX, i/g.NX
-		out[i] = 1 - solid.open(i)
+		out[i] = 1 - solid.Open(i)
 		if x < fromX || x > toX || y < fromY || y > toY {
 			out[i] = 1
 		}
@@ -118,9 +118,9 @@ func cellsWithin(fromM, toM float64, n int, stepM float64) (first, last int) {
 	return min(max(first, 0), n-1), min(max(last, 0), n-1)
 }
 
-// Open returns those of the values of which anything counts, in order, and their weights: values itself where all do,
+// Values returns those of the values of which anything counts, in order, and their weights: values itself where all do,
 // and no weights where each counts whole.
-func (s Solid) Open(values []float64) (open, weights []float64) {
+func (s Solid) Values(values []float64) (open, weights []float64) {
 	if s == nil {
 		return values, nil
 	}
@@ -130,7 +130,7 @@ func (s Solid) Open(values []float64) (open, weights []float64) {
 		if !s.Closed(i) {
 			open = append(open, v)
 			if cut {
-				weights = append(weights, s.open(i))
+				weights = append(weights, s.Open(i))
 			}
 		}
 	}

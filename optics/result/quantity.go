@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/scene/finding"
 )
 
@@ -82,3 +84,40 @@ func (c Candidate) Light(q Quantity) Statistics { return Of(q, c.Illuminance, c.
 
 // Light returns the slice's values of a quantity.
 func (s *Section) Light(q Quantity) []float64 { return Of(q, s.Illuminance, s.PPFD) }
+
+// Spread returns the values of a grid with nx cells a row for painting: cells outside of the tank take the mean of their
+// neighbours inside, two cells far, so that colours go on smoothly to the tank's edge.
+func Spread(values []float64, nx int, outside func(i int) bool) []float64 {
+	known := slices.Clone(values)
+	for i := range known {
+		if outside(i) {
+			known[i] = math.NaN()
+		}
+	}
+	for range 2 {
+		next := slices.Clone(known)
+		for i, v := range known {
+			if near := around(known, i, nx); v != v && outside(i) && len(near) > 0 {
+				next[i] = floats.Sum(near) / float64(len(near))
+			}
+		}
+		known = next
+	}
+	return known
+}
+
+// around are the values of the up to eight cells around one that have any.
+func around(values []float64, i, nx int) (near []float64) {
+	for dy := -1; dy <= 1; dy++ {
+		for dx := -1; dx <= 1; dx++ {
+			x, at := i%nx+dx, i+dy*nx+dx
+			if x < 0 || x >= nx || at < 0 || at >= len(values) {
+				continue
+			}
+			if v := values[at]; v-v == 0 {
+				near = append(near, v)
+			}
+		}
+	}
+	return near
+}

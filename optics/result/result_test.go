@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fathomlux/scene/form"
 	"fathomlux/scene/unit"
 	"pgregory.net/rapid"
 )
@@ -107,7 +108,7 @@ func fill(dark ...[2]int) Field {
 
 func TestDarkCorners(t *testing.T) {
 	f := fill([2]int{0, 5}, [2]int{1, 5}, [2]int{0, 4}, [2]int{9, 0})
-	found := DarkCorners(f, f.Illuminance, 50)
+	found := DarkCorners(f, f.Illuminance, 50, form.Outline{})
 	if len(found) != 2 {
 		t.Fatalf("%d corners: %+v", len(found), found)
 	}
@@ -134,7 +135,7 @@ func TestDarkCornersByPhotonsAroundAnObstacle(t *testing.T) {
 	f.PPFD[2*10+4], f.PPFD[2*10+5], f.PPFD[2*10+6] = 0, 0, 0.5
 	f.Solid = make(Solid, 60)
 	f.Solid[2*10+4], f.Solid[2*10+5] = 1, 1
-	found := DarkCorners(f, f.PPFD, 1)
+	found := DarkCorners(f, f.PPFD, 1, form.Outline{})
 	if len(found) != 1 {
 		t.Fatalf("%d corners: %+v", len(found), found)
 	}
@@ -142,7 +143,7 @@ func TestDarkCornersByPhotonsAroundAnObstacle(t *testing.T) {
 	near(t, "lowest", found[0].Lowest, 0.5, 0)
 	near(t, "in lx", found[0].LowestLx, 12, 0)
 	near(t, "from x", found[0].FromXM, 0.06, 1e-12)
-	if open, _ := f.Solid.Open(f.PPFD); Summarise(open, 0).Min != 0.5 || len(open) != 58 {
+	if open, _ := f.Solid.Values(f.PPFD); Summarise(open, 0).Min != 0.5 || len(open) != 58 {
 		t.Errorf("%d open cells", len(open))
 	}
 }
@@ -167,7 +168,7 @@ func TestPlacesInWords(t *testing.T) {
 		"lengthwise, from y 30 to 40 mm": row(3), "lengthwise, from y 10 to 20 mm": row(1), "all round the edge": ring, "almost everywhere": append(append(append(row(0), row(1)...), row(2)...), append(row(3), row(4)...)...),
 	} {
 		f := fill(cells...)
-		found := DarkCorners(f, f.Illuminance, 99)
+		found := DarkCorners(f, f.Illuminance, 99, form.Outline{})
 		if len(found) != 1 || found[0].Place(unit.Metric) != where {
 			t.Errorf("%v: %+v, want %q", cells, found, where)
 		}
@@ -185,7 +186,7 @@ func TestPatchesPartitionTheDark(t *testing.T) {
 			}
 		}
 		var share float64
-		for _, c := range DarkCorners(f, f.Illuminance, 40) {
+		for _, c := range DarkCorners(f, f.Illuminance, 40, form.Outline{}) {
 			share += c.AreaShare
 			if !(c.Lowest < 40) || c.FromXM >= c.ToXM || c.FromYM >= c.ToYM || c.Where == "" {
 				t.Fatalf("odd patch %+v", c)

@@ -70,21 +70,21 @@ const areaM = 0.01
 // Summarise is Summarise of the open cells of a grid, with the lowest mean over squares of about areaM as the lowest
 // value.
 func (g Grid) Summarise(values []float64, solid Solid, goal float64) Statistics {
-	open, weights := solid.Open(values)
+	open, weights := solid.Values(values)
 	return g.withLowest(summarise(open, weights, goal), values, solid)
 }
 
 // Extremes is Summarise without percentiles and variation, for thousands of candidates: mean, min, max and the two
 // ratios, which are 0 where they cannot be told.
 func (g Grid) Extremes(values []float64, solid Solid) Statistics {
-	return g.withLowest(extremes(solid.Open(values)), values, solid)
+	return g.withLowest(extremes(solid.Values(values)), values, solid)
 }
 
 // withLowest puts in the lowest mean over squares.
 func (g Grid) withLowest(s Statistics, values []float64, solid Solid) Statistics {
 	if squares := g.squares(); squares != g {
 		means, closed := g.means(squares, values, solid)
-		s = s.withMin(min(extremes(closed.Open(means)).Min, s.Max))
+		s = s.withMin(min(extremes(closed.Values(means)).Min, s.Max))
 	}
 	return s
 }
@@ -113,7 +113,7 @@ func (g Grid) means(squares Grid, values []float64, solid Solid) (means []float6
 	for i, v := range values {
 		at := i/g.NX*squares.NY/g.NY*squares.NX + i%g.NX*squares.NX/g.NX
 		cells[at]++
-		if open := solid.open(i); open > 0 {
+		if open := solid.Open(i); open > 0 {
 			means[at], areas[at] = means[at]+float64(open*v), areas[at]+open
 		}
 	}

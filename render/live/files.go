@@ -90,18 +90,23 @@ func sketchOf(sc *scene.Scene, unlit bool, marks []Mark) object {
 	if sc == nil {
 		return object{"faults": len(marks)}
 	}
-	rails, modules := [][3]float64{}, [][2]float64{}
-	for _, r := range sc.Rails {
+	rails, modules := [][4]float64{}, [][2]float64{}
+	for i := range sc.Rails {
+		r := &sc.Rails[i]
 		if unlit {
 			break
 		}
-		rails = append(rails, [3]float64{r.LeftM, r.LeftM + r.LengthM, r.YM})
+		fromX, fromY := r.At(r.LeftM)
+		toX, toY := r.At(r.LeftM + r.LengthM)
+		rails = append(rails, [4]float64{fromX, fromY, toX, toY})
 		for _, m := range r.Modules {
-			modules = append(modules, [2]float64{m.XM, r.YM})
+			x, y := r.At(m.XM)
+			modules = append(modules, [2]float64{x, y})
 		}
 	}
 	return object{"title": document.Visible(sc.Title), "length_m": sc.Tank.LengthM, "width_m": sc.Tank.WidthM,
-		"height_m": sc.Tank.HeightM, "inches": sc.Units() == unit.US, "rails_m": rails, "modules_m": modules, "unlit": unlit}
+		"height_m": sc.Tank.HeightM, "inches": sc.Units() == unit.US, "outline_m": corners(sc.Tank.Outline.Corners),
+		"rails_m": rails, "modules_m": modules, "unlit": unlit}
 }
 
 // create makes the scene file of a new tank.

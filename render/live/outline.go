@@ -7,11 +7,13 @@ import (
 	"strconv"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/plan"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/form"
 	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
@@ -93,6 +95,12 @@ func outlineOf(sc *scene.Scene) object {
 		"boxes": each(t.Obstacles, func(o scene.Obstacle) object {
 			return object{"name": document.Visible(o.Name), "low_m": corner(o.Box.Min), "high_m": corner(o.Box.Max)}
 		}),
+		"outline_m": corners(t.Outline.Corners), "solids": each(t.Things, func(one scene.Thing) object {
+			return object{"name": document.Visible(one.Name), "seen_m": lines(plan.Seen(&one))}
+		}),
+		"plants": each(t.Plants, func(p scene.Plant) object {
+			return object{"name": document.Visible(p.Name), "low_m": corner(p.Box.Min), "high_m": corner(p.Box.Max)}
+		}),
 		"parts": each(parts.Names(sc.Catalogue.Modules), func(name string) object {
 			low, high := sc.Catalogue.Modules[name].CurrentRange()
 			return object{"name": name, "low_a": low, "high_a": high}
@@ -144,16 +152,34 @@ func corner(at space.Point) [3]float64 {
 	return [3]float64{at.X, at.Y, at.Z}
 }
 
+// corners are some on the wire, never nil.
+func corners(list []form.Corner) [][2]float64 {
+	all := make([][2]float64, len(list))
+	for i, c := range list {
+		all[i] = [2]float64{c.XM, c.YM}
+	}
+	return all
+}
+
+// lines are several of them.
+func lines(list [][]form.Corner) [][][2]float64 {
+	all := make([][][2]float64, len(list))
+	for i, one := range list {
+		all[i] = corners(one)
+	}
+	return all
+}
+
 func railOf(r scene.Rail) object {
 	keepOuts := [][2]float64{}
 	for _, k := range r.KeepOuts {
 		keepOuts = append(keepOuts, [2]float64{k.FromM, k.ToM})
 	}
-	return object{"name": document.Visible(r.Name), "left_m": r.LeftM, "length_m": r.LengthM,
+	return object{"name": document.Visible(r.Name), "left_m": r.LeftM, "length_m": r.LengthM, "turn_rad": r.TurnRad,
 		"profile": r.Profile.Name, "width_m": r.Profile.WidthM, "thickness_m": r.Profile.HeightM, "keep_outs_m": keepOuts,
 		"modules": each(r.Modules, func(m scene.Module) object {
 			low, high := m.Part.CurrentRange()
-			return object{"part": m.Part.Name, "optic": m.Optic.Name, "length_m": m.Part.BoardLengthM,
+			return object{"part": m.Part.Name, "optic": m.Optic.Name, "length_m": m.Part.BoardLengthM, "turn_rad": m.TurnRad,
 				"width_m": m.Part.BoardWidthM, "current_a": m.CurrentA, "low_a": low, "high_a": high}
 		})}
 }
@@ -185,13 +211,15 @@ func headOf(g *result.Glance, sc *scene.Scene, system unit.System) object {
 	if len(parts) == 1 && !goal.Parts[0].Named {
 		parts = parts[:0] // all is said of the plane
 	}
+	where := plan.Cut{Tank: &sc.Tank, Section: cut}
 	return object{
 		"plane": object{"nx": shown.Field.Grid.NX, "ny": shown.Field.Grid.NY, "depth_m": shown.DepthM, "goals": shown == p,
 			"lux": lightOf(shown.Illuminance, shown.Field.Illuminance), "ppfd": lightOf(shown.PPFD, shown.Field.PPFD),
 			"dark": each(shown.DarkCorners, func(d result.DarkCorner) object {
 				return object{"where": d.Where, "area_m": [4]float64{d.FromXM, d.FromYM, d.ToXM, d.ToYM}}
 			})},
-		"section": object{"n": cut.N, "nz": cut.NZ, "at_m": cut.AtM, "across": cut.Axis == result.AcrossY, "scale": scaleOf(style.CommonScale(cut.Illuminance)),
+		"section": object{"n": cut.N, "nz": cut.NZ, "at_m": cut.AtM, "across": cut.Axis == result.AcrossY,
+			"spans_m": where.Spans(), "ground_m": lines(where.Ground()), "solids_m": lines(where.Things()), "scale": scaleOf(style.CommonScale(cut.Illuminance)),
 			"ppfd_scale": scaleOf(style.CommonScale(cut.PPFD)), "rays_m": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(system),

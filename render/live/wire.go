@@ -12,6 +12,7 @@ import (
 	"net/http"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/plan"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 )
@@ -138,7 +139,9 @@ func (h *Handler) compute(ctx context.Context, request lightRequest) ([]byte, er
 		return nil, err
 	}
 	f, cut := &shownOf(g).Field, &g.Section
-	return packed(headOf(g, sc, v.units), f.Illuminance, f.PPFD, cut.Illuminance, cut.PPFD), nil
+	outside, dry := plan.Outside(f.Grid, sc.Tank.Outline), plan.Cut{Tank: &sc.Tank, Section: cut}.Dry()
+	return packed(headOf(g, sc, v.units), result.Spread(f.Illuminance, f.Grid.NX, outside),
+		result.Spread(f.PPFD, f.Grid.NX, outside), result.Spread(cut.Illuminance, cut.N, dry), result.Spread(cut.PPFD, cut.N, dry)), nil
 }
 
 // packed joins an answer: the length of its text as four bytes, the text as JSON, spaces up to a multiple of four

@@ -20,7 +20,8 @@ const smallestMark = 5.0
 // modules, two.
 type seat struct {
 	scene.Seat
-	box  style.Box // in points; empty where the module is not in the picture
+	box  style.Box     // in points; empty where the module is not in the picture
+	ring []style.Point // its corners, closed, where it is turned
 	kind int
 	part string
 }
@@ -46,6 +47,11 @@ func (v view) seats(sc *scene.Scene, spectrum string) (all []seat) {
 		halfX := math.Max(m.Part.BoardLengthM, smallestMark/v.perM) / 2
 		halfY := math.Max(m.Part.BoardWidthM*math.Cos(r.TiltRad), smallestMark/v.perM) / 2
 		one.box = v.area(m.XM-halfX, r.YM-halfY, m.XM+halfX, r.YM+halfY)
+		if turn := r.TurnRad + m.TurnRad; turn != 0 {
+			x, y := r.At(m.XM)
+			one.ring = v.turned(x, y, style.Pt(halfX, halfY), turn)
+			one.box = v.around(one.ring)
+		}
 		all = append(all, one)
 	}
 	return all
@@ -53,6 +59,9 @@ func (v view) seats(sc *scene.Scene, spectrum string) (all []seat) {
 
 // rail returns where a rail is drawn; it may be empty.
 func (v view) rail(r scene.Rail) style.Box {
+	if r.TurnRad != 0 {
+		return v.around(v.railRing(&r))
+	}
 	return v.area(r.LeftM, r.YM-r.Profile.WidthM/2, r.LeftM+r.LengthM, r.YM+r.Profile.WidthM/2)
 }
 
@@ -88,17 +97,36 @@ func (v view) outlines(sc *scene.Scene, seats []seat) {
 	for _, o := range sc.Tank.Obstacles {
 		v.hatched(v.obstacle(o), o.Name)
 	}
-	for _, r := range sc.Rails {
-		if b := v.rail(r); !b.Empty() {
+	v.things(sc.Tank.Things)
+	v.plants(sc.Tank.Plants)
+	v.blank(sc.Tank.Outline)
+	for i, r := range sc.Rails {
+		if b := v.rail(r); r.TurnRad != 0 {
+			v.haloed(v.railRing(&sc.Rails[i]), 1)
+		} else if !b.Empty() {
 			v.Halo(b, 1)
 			v.ClaimEdges(b)
 		}
 	}
+	pen := style.Pen{Width: 1, Colour: style.PaleLine}
 	for _, s := range seats {
-		if !s.box.Empty() {
+		switch {
+		case s.box.Empty():
+		case s.ring != nil:
+			v.haloed(s.ring, 1.2)
+			for i := range s.kind {
+				v.clipped([]style.Point{s.ring[1-i], s.ring[3-i]}, pen)
+			}
+		default:
 			v.Halo(s.box, 1.2)
-			v.diagonals(s.box, s.kind, style.Pen{Width: 1, Colour: style.PaleLine})
+			v.diagonals(s.box, s.kind, pen)
 		}
+	}
+	if len(sc.Tank.Things)+len(sc.Tank.Plants) > 0 {
+		for _, s := range seats {
+			v.ClaimEdges(s.box)
+		}
+		v.names(sc.Tank)
 	}
 }
 
@@ -106,17 +134,21 @@ func (v view) hatched(b style.Box, name string) {
 	if b.Empty() {
 		return
 	}
-	const gap = 9.0
-	pen := style.Pen{Width: 1, Colour: color.NRGBA{R: 255, G: 255, B: 255, A: 110}}
-	for x := b.Left - b.Height(); x < b.Right; x += gap {
-		if from, to, ok := style.ClipLine(style.Pt(x, b.Bottom), style.Pt(x+b.Height(), b.Top), b); ok {
-			v.Line(from, to, pen)
-		}
-	}
+	v.hatch(b, color.NRGBA{R: 255, G: 255, B: 255, A: 110})
 	v.Halo(b, 1)
 	v.ClaimEdges(b)
 	label := style.Text{Text: name, Font: style.LabelFont}.Beside(b, -5, style.Below)
 	v.put([]style.Text{label}, func(text style.Box) bool { return name == "" || !b.Contains(text) })
+}
+
+// hatch draws rising lines into a box.
+func (v view) hatch(b style.Box, colour color.NRGBA) {
+	const gap = 9.0
+	for x := b.Left - b.Height(); x < b.Right; x += gap {
+		if from, to, ok := style.ClipLine(style.Pt(x, b.Bottom), style.Pt(x+b.Height(), b.Top), b); ok {
+			v.Line(from, to, style.Pen{Width: 1, Colour: colour})
+		}
+	}
 }
 
 // areas outlines the areas that parts of a goal speak of, and names each with whether its part is met where it is
@@ -162,6 +194,10 @@ func (v view) number(sc *scene.Scene, seats []seat, avoid func(style.Box) bool) 
 	}
 	for _, r := range sc.Rails { // their names at their left ends, above or below
 		if b := v.rail(r); short && !b.Empty() {
+			if r.TurnRad != 0 { // at its end, whichever way it is turned
+				x, y := r.At(r.LeftM)
+				b = v.at(x, y).Around(0)
+			}
 			text := style.Text{Text: v.Shorten(r.Name, style.LabelFont, math.Max(160, b.Width()-12)), Font: style.LabelFont}
 			high, low := text, text
 			high.At, high.Anchor = style.Pt(b.Left+6, b.Top-5), style.BottomLeft
@@ -186,12 +222,12 @@ func (v view) labels(sc *scene.Scene, seats []seat, name func(scene.Seat) string
 			inside = inside && s.kind == 0 && b.Contains(v.Box(label).Grown(2))
 			both, narrow := b, b.Centre().Around(aside).Grown(-gap)
 			for _, r := range sc.Rails {
-				if rail := v.rail(r); rail.Meets(b) {
+				if rail := v.rail(r); r.TurnRad == 0 && rail.Meets(b) {
 					both.Top, both.Bottom = math.Min(both.Top, rail.Top), math.Max(both.Bottom, rail.Bottom)
 				}
 			}
 			narrow.Top, narrow.Bottom = both.Top, both.Bottom
-			outside = slices.DeleteFunc(slices.Concat(label.Around(both, gap, style.Above, style.Below),
+			outside = slices.DeleteFunc(slices.Concat(v.abreast(&sc.Rails[s.Rail], label), label.Around(both, gap, style.Above, style.Below),
 				label.Around(narrow, gap, style.Corners...), label.Around(b, gap, style.Leftwards, style.Rightwards)),
 				func(t style.Text) bool { return !v.frame.Contains(v.Box(t).Grown(2)) })
 		}
@@ -204,6 +240,23 @@ func (v view) labels(sc *scene.Scene, seats []seat, name func(scene.Seat) string
 		first = append(first, places[i][0])
 	}
 	return places, first
+}
+
+// abreast returns where the label of a module of a turned rail may stand: on either side of the rail.
+func (v view) abreast(r *scene.Rail, label style.Text) (list []style.Text) {
+	if r.TurnRad == 0 {
+		return nil
+	}
+	const gap = 5.0
+	sin, cos := math.Sincos(r.TurnRad) // across the rail lies (-sin, cos) from front to back, (-sin, -cos) on the page
+	text := v.Box(label)
+	off := r.Profile.WidthM/2*v.perM + gap + (math.Abs(sin)*text.Width()+math.Abs(cos)*text.Height())/2
+	for _, side := range [2]float64{1, -1} {
+		beside := label
+		beside.At = style.Pt(label.At.X-side*off*sin, label.At.Y-side*off*cos)
+		list = append(list, beside)
+	}
+	return list
 }
 
 // mostDark is how many dark corners are told in words and outlined; more are counted.

@@ -38,7 +38,8 @@ func (p Plan) Draw() (*style.Canvas, error) {
 	return p.Page.Draw(v.pageWidth(planRoom.X), func(t *style.Typesetter, textPt float64) []fig.Block {
 		return []fig.Block{
 			v.block(edgeName, edgeName, func(v view) { p.draw(v, scale) }),
-			fig.Key(p.Quantity.Name(), p.Quantity.Unit(), scale, p.Goal.Level, p.values()),
+			fig.Key(p.Quantity.Name(), p.Quantity.Unit(), scale, p.Goal.Level,
+				known(p.values(), p.Plane.Field.Solid, p.Plane.Field.Grid, tank.Outline)),
 			p.Told(fig.Figures(t, p.figures(), textPt)),
 		}
 	})
@@ -54,14 +55,14 @@ func heat(f result.Field, q result.Quantity, frame style.Box, scale style.Scale)
 
 func (p Plan) draw(v view, scale style.Scale) {
 	light, seats := heat(p.Plane.Field, p.Quantity, v.frame, scale), v.seats(p.Scene, "")
-	light.Fill(v.Canvas)
+	painted(p.Plane.Field, p.Quantity, v.frame, scale, p.Scene.Tank.Outline).Fill(v.Canvas)
 	dark := v.darkFrames(p.dark())
 	v.outlines(p.Scene, seats)
 	v.areas(p.Goal)
 	v.number(p.Scene, seats, func(b style.Box) bool { return onEdge(dark, b) })
 	v.drawDark(dark)
 	light.Isolines(v.Canvas, p.Goal.Level)
-	v.floorEdges(p.Scene.Tank.LengthM, p.Scene.Tank.WidthM)
+	v.floorEdges(p.Scene.Tank)
 }
 
 // dark returns the plane's dark corners, which are those of the quantity that the goal counts.
@@ -188,9 +189,17 @@ type Small struct {
 func (s Small) Draw(c *style.Canvas, frame style.Box) {
 	const thinRail, smallModule = 1.0, 3.0
 	v := view{Canvas: c, frame: frame, perM: frame.Width() / s.Scene.Tank.LengthM}
-	heat(s.Field, s.Quantity, frame, s.Scale).Fill(c)
+	outline := s.Scene.Tank.Outline
+	painted(s.Field, s.Quantity, frame, s.Scale, outline).Fill(c)
+	v.blank(outline)
 	for _, r := range s.Scene.Rails {
-		if b := v.rail(r); !b.Empty() {
+		if b := v.rail(r); r.TurnRad != 0 {
+			fromX, fromY := r.At(r.LeftM)
+			toX, toY := r.At(r.LeftM + r.LengthM)
+			line := []style.Point{v.at(fromX, fromY), v.at(toX, toY)}
+			v.clipped(line, style.Pen{Width: 3 * thinRail, Colour: style.Shade})
+			v.clipped(line, style.Pen{Width: thinRail, Colour: style.PaleLine})
+		} else if !b.Empty() {
 			b.Top, b.Bottom = b.Centre().Y, b.Centre().Y
 			c.FillBox(b.Grown(thinRail), style.Shade)
 			c.Line(style.Pt(b.Left, b.Top), style.Pt(b.Right, b.Top), style.Pen{Width: thinRail, Colour: style.PaleLine})
@@ -203,6 +212,6 @@ func (s Small) Draw(c *style.Canvas, frame style.Box) {
 			c.FillBox(mark.Cut(frame), style.PaleLine)
 		}
 	}
-	c.StrokeBox(frame, style.Pen{Width: 1, Colour: style.Ink})
+	v.edge(outline, style.Pen{Width: 1, Colour: style.Ink})
 	c.Claim(frame)
 }

@@ -75,11 +75,21 @@ func (r Residuals) draw(v view, d Depth, unit float64) {
 	v.Write(style.Text{Text: v.Shorten(d.Name, style.TextFont, v.frame.Width()/2-30), Anchor: style.BottomLeft,
 		At: style.Pt(v.frame.Left, v.frame.Top-8), Font: style.TextFont})
 	v.FillBox(v.frame, ground)
+	v.blank(r.Scene.Tank.Outline)
 	var outlines []style.Box
-	for _, rail := range r.Scene.Rails {
+	pen := style.Pen{Width: 1, Colour: faint}
+	for i, rail := range r.Scene.Rails {
+		if rail.TurnRad != 0 {
+			v.clipped(v.railRing(&r.Scene.Rails[i]), pen)
+			continue
+		}
 		outlines = append(outlines, v.rail(rail))
 	}
 	for _, s := range v.seats(r.Scene, "") {
+		if s.ring != nil {
+			v.clipped(s.ring, pen)
+			continue
+		}
 		outlines = append(outlines, s.box)
 	}
 	for _, o := range r.Scene.Tank.Obstacles {
@@ -87,11 +97,11 @@ func (r Residuals) draw(v view, d Depth, unit float64) {
 	}
 	for _, b := range outlines {
 		if !b.Empty() {
-			v.StrokeBox(b, style.Pen{Width: 1, Colour: faint})
+			v.StrokeBox(b, pen)
 			v.ClaimEdges(b)
 		}
 	}
-	v.floorEdges(r.Scene.Tank.LengthM, r.Scene.Tank.WidthM)
+	v.floorEdges(r.Scene.Tank)
 	for _, one := range d.Readings {
 		v.sign(v.at(one.XM, one.YM), one, unit)
 	}

@@ -55,23 +55,23 @@ func (s Slice) Draw() (*style.Canvas, error) {
 
 func (s Slice) values() []float64 { return s.Section.Light(s.Quantity) }
 
-func (s Slice) across() bool { return s.Section.Axis == result.AcrossY }
+func (s Slice) across() bool { return s.where().across() }
 
-func (s Slice) along() float64 {
-	if s.across() {
-		return s.Scene.Tank.WidthM
-	}
-	return s.Scene.Tank.LengthM
-}
+func (s Slice) along() float64 { return s.where().along() }
 
 // rails returns the rails that the slice meets: those at its y with all their modules, or all of them in a cross slice
 // with their nearest modules.
 func (s Slice) rails() (list []cutRail) {
-	for _, r := range s.Scene.Rails {
+	for i, r := range s.Scene.Rails {
 		face := s.Scene.Tank.Water.DepthM + r.AboveWaterM
 		one := cutRail{name: r.Name, face: face, top: face + r.Profile.HeightM}
 		half := r.Profile.WidthM / 2
+		var met bool
 		switch {
+		case r.TurnRad != 0:
+			if one, met = s.turnedRail(&s.Scene.Rails[i], one); !met {
+				continue
+			}
 		case s.across() && s.Section.AtM >= r.LeftM && s.Section.AtM <= r.LeftM+r.LengthM:
 			one.from, one.to, one.tilt = r.YM-half, r.YM+half, r.TiltRad
 			if len(r.Modules) > 0 {

@@ -21,6 +21,10 @@ var (
 	wallColour   = color.NRGBA{R: 150, G: 160, B: 170, A: 255}
 	coverColour  = color.NRGBA{R: 150, G: 176, B: 196, A: 255}
 	railColour   = color.NRGBA{R: 122, G: 126, B: 134, A: 255}
+	groundColour = color.NRGBA{R: 172, G: 150, B: 118, A: 255}
+	leafColour   = color.NRGBA{R: 34, G: 96, B: 40, A: 255}
+	leafShade    = color.NRGBA{R: 90, G: 160, B: 70, A: 80}
+	stoneColour  = color.NRGBA{R: 138, G: 134, B: 128, A: 255}
 	moduleColour = color.NRGBA{R: 246, G: 196, B: 64, A: 255}
 	rayColour    = color.NRGBA{R: 150, G: 108, B: 20, A: 200}
 )
@@ -28,8 +32,15 @@ var (
 func (s Slice) draw(v view, rails []cutRail, scale style.Scale) {
 	tank, long := s.Scene.Tank, s.along()
 	water := v.box(0, 0, long, tank.Water.DepthM)
-	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: s.values(), Scale: scale}
+	values, painted := s.lit()
+	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: painted, Scale: scale}
 	light.Fill(v.Canvas)
+	light.Values = values
+	spans := s.where().Spans()
+	s.beyond(v, spans)
+	s.plants(v)
+	s.things(v)
+	s.ground(v)
 	pen := style.Pen{Width: 1, Colour: rayColour}
 	air := v.frame
 	air.Bottom = water.Top
@@ -38,22 +49,15 @@ func (s Slice) draw(v view, rails []cutRail, scale style.Scale) {
 		v.Line(from, to, style.Pen{Width: 2.2, Colour: style.Faded(style.Shade, 0.6)})
 		v.Line(from, to, style.Pen{Width: 1, Colour: style.Faded(style.PaleLine, rayInside)})
 	})
-	rim, ground := v.at(0, tank.HeightM).Y, water.Bottom+wallPt
-	for _, wall := range []style.Box{{Left: water.Left - wallPt, Right: water.Left, Top: rim, Bottom: ground},
-		{Left: water.Right, Right: water.Right + wallPt, Top: rim, Bottom: ground},
-		{Left: water.Left, Right: water.Right, Top: water.Bottom, Bottom: ground}} {
-		v.FillBox(wall, wallColour)
-	}
-	if c := tank.Cover; c != nil {
-		under := tank.Water.DepthM + c.AboveWaterM
-		v.FillBox(v.thick(0, under, long, under+c.ThicknessM), coverColour)
-	}
+	s.walls(v, spans)
 	s.obstacles(v)
 	for _, b := range rails {
 		v.drawRail(b)
 	}
 	light.Isolines(v.Canvas, s.GoalLevel)
-	v.Line(style.Pt(water.Left, water.Top), style.Pt(water.Right, water.Top), style.Pen{Width: 2, Colour: style.Ink})
+	for i := 0; i+1 < len(spans); i += 2 {
+		v.Line(v.at(spans[i], tank.Water.DepthM), v.at(spans[i+1], tank.Water.DepthM), style.Pen{Width: 2, Colour: style.Ink})
+	}
 	ruler := fig.Ruler{Frame: water, LengthM: long, Units: v.units, OffPt: wallPt}
 	ruler.Draw(v.Canvas)
 	ruler.LengthM, ruler.Upright, ruler.FromTop = tank.Water.DepthM, true, true
@@ -72,6 +76,24 @@ func (s Slice) draw(v view, rails []cutRail, scale style.Scale) {
 	for _, side := range []style.Box{left, right} {
 		side.Top, side.Bottom = air.Top, air.Bottom
 		s.rays(v, side, func(from, to style.Point) { v.LineAround([]style.Point{from, to}, pen) })
+	}
+}
+
+// walls draws walls, floor and cover of each part of the tank that the slice runs through.
+func (s Slice) walls(v view, spans []float64) {
+	tank, floor := s.Scene.Tank, v.at(0, 0).Y
+	rim, ground := v.at(0, tank.HeightM).Y, floor+wallPt
+	for i := 0; i+1 < len(spans); i += 2 {
+		left, right := v.at(spans[i], 0).X, v.at(spans[i+1], 0).X
+		for _, wall := range []style.Box{{Left: left - wallPt, Right: left, Top: rim, Bottom: ground},
+			{Left: right, Right: right + wallPt, Top: rim, Bottom: ground},
+			{Left: left, Right: right, Top: floor, Bottom: ground}} {
+			v.FillBox(wall, wallColour)
+		}
+		if c := tank.Cover; c != nil {
+			under := tank.Water.DepthM + c.AboveWaterM
+			v.FillBox(v.thick(spans[i], under, spans[i+1], under+c.ThicknessM), coverColour)
+		}
 	}
 }
 

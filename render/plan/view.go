@@ -9,6 +9,7 @@ import (
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
+	"fathomlux/scene"
 )
 
 // The room for pictures and around them, in points.
@@ -89,10 +90,10 @@ func (v view) put(forms []style.Text, avoid func(style.Box) bool) bool {
 }
 
 // floorEdges draws the frame of a tank seen from above with its rulers, and names front and back.
-func (v view) floorEdges(lengthM, widthM float64) {
-	v.StrokeBox(v.frame, style.Pen{Width: 1.4, Colour: style.Ink})
-	fig.Ruler{Frame: v.frame, LengthM: lengthM, Units: v.units}.Draw(v.Canvas)
-	fig.Ruler{Frame: v.frame, LengthM: widthM, Units: v.units, Upright: true}.Draw(v.Canvas)
+func (v view) floorEdges(t scene.Tank) {
+	v.edge(t.Outline, style.Pen{Width: 1.4, Colour: style.Ink})
+	fig.Ruler{Frame: v.frame, LengthM: t.LengthM, Units: v.units}.Draw(v.Canvas)
+	fig.Ruler{Frame: v.frame, LengthM: t.WidthM, Units: v.units, Upright: true}.Draw(v.Canvas)
 	v.TryWrite(style.Text{Text: "back", Font: style.TextFont}.Beside(v.frame, 8, style.Above))
 	v.TryWrite(style.Text{Text: "front", Font: style.TextFont}.Beside(v.frame, fig.RulerHeight+6, style.Below))
 }

@@ -76,6 +76,7 @@ type canvas struct {
 	columns, lines int
 	scale          style.Scale
 	marks          map[[2]int]byte // by column and line
+	unknown        bool            // whether any pixel has no value
 }
 
 // newCanvas fits the plan to the page. A letter is about twice as high as wide.
@@ -113,6 +114,7 @@ func (c *canvas) at(column, row, rows int) float64 {
 			}
 		}
 	}
+	c.unknown = c.unknown || n == 0
 	return sum / float64(n) // NaN where n is 0
 }
 
@@ -162,6 +164,9 @@ func (c *canvas) shades() []string {
 // key returns words, and what the marks are, with two blanks between, in lines that end where the page does.
 func (c *canvas) key(words []string) (lines []string) {
 	seen := slices.Collect(maps.Values(c.marks))
+	if c.unknown {
+		words = append(words, map[bool]string{true: "'?' outside", false: "grey outside"}[c.Depth == Plain])
+	}
 	for _, mark := range []string{"o module", "x dead module"} {
 		if slices.Contains(seen, mark[0]) {
 			words = append(words, mark)

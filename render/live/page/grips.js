@@ -1,6 +1,7 @@
 // What else a hand drags on the pictures: rails across the tank, obstacles and their corners, the line of the cut. Each
 // grip is a node that a pointer drags and arrow keys move; what it moves is a place in mm.
 import { make } from "./controls.js";
+import { placed } from "./draw.js";
 import { length } from "./units.js";
 import { clamp, round } from "./state.js";
 
@@ -66,10 +67,11 @@ export class Grips {
 
   rail(r) {
     const { page, frame } = this, own = page.scene.rails[r], rail = () => page.state().rails[r];
+    const off = -own.length_mm / 2 * Math.sin(own.turn_deg * Math.PI / 180); // of the end of a turned rail
     const { low_mm: low, high_mm: high } = page.scene.controls.y;
     return grip(frame, { kind: "rail", way: "y", label: `rail ${own.name}: drag it to the front or to the back`,
-      at: () => ({ x: clamp(own.left_mm, 0, page.scene.length_mm), y: rail().y_mm }),
-      move: ({ y }) => { rail().y_mm = clamp(clamp(y, 0, page.scene.width_mm), low, high); page.changed(false); },
+      at: () => ({ x: clamp(placed(own, rail(), own.left_mm)[0], 0, page.scene.length_mm), y: rail().y_mm + off }),
+      move: ({ y }) => { rail().y_mm = clamp(clamp(y - off, 0, page.scene.width_mm), low, high); page.changed(false); },
       drop: (key) => page.changed(true, null, key ? `rail ${r}` : ""), cancel: () => page.cancel(), chosen: () => page.open(`rail-${r}`) });
   }
 

@@ -1,6 +1,7 @@
 // The modules on the plan, as handles that a hand drags and keys move.
 import { make } from "./controls.js";
 import { Grips } from "./grips.js";
+import { placed } from "./draw.js";
 import { length } from "./units.js";
 import { clamp, round } from "./state.js";
 
@@ -40,7 +41,10 @@ export class Handles {
     node.show = () => {
       node.classList.toggle("chosen", String(page.chosen) === String([r, i]));
       const state = page.state().rails[r];
-      Object.assign(node.style, { left: `${frame.x(at().x_mm)}px`, top: `${frame.y(state.y_mm)}px`, width: `${board().length_mm * frame.perMM}px`, height: `${board().width_mm * frame.perMM * Math.cos(state.tilt_deg * Math.PI / 180)}px` });
+      const [x, y] = placed(own, state, at().x_mm), turn = own.turn_deg + board().turn_deg;
+      node.style.transform = turn ? `translate(-50%, -50%) rotate(${-turn}deg)` : "";
+      node.firstChild.style.rotate = turn ? `${turn}deg` : "";
+      Object.assign(node.style, { left: `${frame.x(x)}px`, top: `${frame.y(y)}px`, width: `${board().length_mm * frame.perMM}px`, height: `${board().width_mm * frame.perMM * Math.cos(state.tilt_deg * Math.PI / 180)}px` });
       node.setAttribute("aria-valuemin", low());
       node.setAttribute("aria-valuemax", high());
       node.setAttribute("aria-valuenow", at().x_mm);
@@ -54,22 +58,23 @@ export class Handles {
       move(to);
     });
     node.addEventListener("keyup", (event) => page.changed(true, null, event.key.startsWith("Arrow") ? `${r},${i}` : ""));
-    this.listenToPointer(node, at, move);
+    this.listenToPointer(node, at, move, own.turn_deg * Math.PI / 180);
     return node;
   }
 
   // listenToPointer lets a pointer drag a handle; letGo ends the drag, and one that the system breaks off is put back.
-  listenToPointer(node, at, move) {
-    const { page, frame } = this;
+  // A turned rail's modules follow what of the way runs along it.
+  listenToPointer(node, at, move, turn) {
+    const { page, frame } = this, along = (event) => (event.clientX * Math.cos(turn) - event.clientY * Math.sin(turn)) / frame.perMM;
     node.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
       node.setPointerCapture(event.pointerId);
       node.letGo = () => node.releasePointerCapture(event.pointerId);
       node.classList.add("held");
-      node.grip = at().x_mm - event.clientX / frame.perMM;
+      node.grip = at().x_mm - along(event);
     });
     node.addEventListener("pointermove", (event) => {
-      if (node.hasPointerCapture(event.pointerId)) move(node.grip + event.clientX / frame.perMM);
+      if (node.hasPointerCapture(event.pointerId)) move(node.grip + along(event));
     });
     node.addEventListener("pointercancel", () => page.cancel());
     node.addEventListener("lostpointercapture", () => { node.classList.remove("held"); page.changed(true); });

@@ -116,6 +116,32 @@ export class Frame {
     ctx.setLineDash([]);
   }
 
+  // path is that of corners in mm, closed or open.
+  path(corners, open) {
+    const path = new Path2D();
+    corners.forEach(([x, y], i) => path[i ? "lineTo" : "moveTo"](this.x(x), this.y(y)));
+    if (!open) path.closePath();
+    return path;
+  }
+  shape(corners, { fill, stroke, width = 1.25, open }) {
+    const { ctx } = this, path = this.path(corners, open);
+    ctx.lineWidth = width;
+    if (fill) { ctx.fillStyle = fill; ctx.fill(path); }
+    if (stroke) { ctx.strokeStyle = stroke; ctx.stroke(path); }
+  }
+
+  // without takes away what was drawn outside of corners, and blank what was drawn in a rectangle.
+  without(corners) {
+    const { ctx } = this, path = new Path2D();
+    path.rect(0, 0, this.right + margin.right, this.bottom + margin.ruler);
+    path.addPath(this.path(corners));
+    ctx.globalCompositeOperation = "destination-out";
+    ctx.fillStyle = "#000000";
+    ctx.fill(path, "evenodd");
+    ctx.globalCompositeOperation = "source-over";
+  }
+  blank(left, bottom, right, top) { this.ctx.clearRect(this.x(left), this.y(top), (right - left) * this.perMM, (top - bottom) * this.perMM); }
+
   // pale strokes a path so that it shows on dark and on pale ground.
   pale(path, width) {
     const { ctx } = this;

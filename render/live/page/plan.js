@@ -3,7 +3,7 @@ import { make } from "./controls.js";
 
 const wide = 220, high = 120, edge = 8; // CSS pixels
 
-// smallPlan returns a picture of a sketch: { length_mm, width_mm, rails_mm, modules_mm } and perhaps { light }.
+// smallPlan returns a picture of a sketch: { length_mm, width_mm, rails_mm, modules_mm } and perhaps { light, outline_mm }.
 export function smallPlan(sketch, words) {
   const canvas = make("canvas", { className: "small-plan", role: "img" });
   canvas.setAttribute("aria-label", words);
@@ -17,18 +17,25 @@ export function smallPlan(sketch, words) {
     const left = (wide - sketch.length_mm * per) / 2, bottom = (high + sketch.width_mm * per) / 2;
     const x = (v) => left + v * per, y = (v) => bottom - v * per;
     const box = [x(0), y(sketch.width_mm), sketch.length_mm * per, sketch.width_mm * per];
+    const inside = new Path2D();
+    if (sketch.outline_mm?.length) sketch.outline_mm.forEach(([px, py], i) => inside[i ? "lineTo" : "moveTo"](x(px), y(py)));
+    else inside.rect(...box);
+    inside.closePath();
     at.fillStyle = colour("--air");
-    at.fillRect(...box);
+    at.fill(inside);
+    at.save();
+    at.clip(inside);
     if (sketch.light) paint(at, sketch.light, box);
+    at.restore();
     at.strokeStyle = colour("--wall");
     at.lineWidth = 2;
-    at.strokeRect(...box);
-    for (const [from, to, middle] of sketch.rails_mm) {
+    at.stroke(inside);
+    for (const [x1, y1, x2, y2] of sketch.rails_mm) {
       at.strokeStyle = colour("--rail");
       at.lineWidth = 3;
       at.beginPath();
-      at.moveTo(x(from), y(middle));
-      at.lineTo(x(to), y(middle));
+      at.moveTo(x(x1), y(y1));
+      at.lineTo(x(x2), y(y2));
       at.stroke();
     }
     for (const [mx, my] of sketch.modules_mm) {

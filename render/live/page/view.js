@@ -1,9 +1,21 @@
 // Which plane and which cut are shown, what stands under the pointer, and whether the light has settled.
 import { length } from "./units.js";
+import { ownPlace } from "./draw.js";
 import { margin, number, valueAt } from "./picture.js";
 
 const $ = (id) => document.getElementById(id);
 const say = (id, text) => { if ($(id).textContent !== text) $(id).textContent = text; };
+
+// holds tells whether an outline has a place inside; a rectangle has no corners of its own.
+const holds = (corners, x, y) => !corners.length || corners.reduce((inside, [ax, ay], i) => {
+  const [bx, by] = corners[(i + 1) % corners.length];
+  return inside !== ((ay > y) !== (by > y) && x < ax + (y - ay) / (by - ay) * (bx - ax));
+}, false);
+
+function onRail(rail, state, place, near) {
+  const [along, across] = ownPlace(rail, state, place);
+  return Math.abs(across) <= Math.max(rail.width_mm / 2, near) && along >= rail.left_mm && along <= rail.left_mm + rail.length_mm;
+}
 
 // viewing are the methods of a page that deal with what it shows.
 export const viewing = {
@@ -51,7 +63,7 @@ export const viewing = {
     const box = frame.root.getBoundingClientRect();
     const x = (event.clientX - box.left - margin.left) / frame.perMM, y = (frame.bottom - (event.clientY - box.top)) / frame.perMM;
     const high = name === "plan" ? frame.high : this.now.depth_mm;
-    return { name, x, y, sx: x / frame.wide, sy: y / high, inside: x >= 0 && x <= frame.wide && y >= 0 && y <= high };
+    return { name, x, y, sx: x / frame.wide, sy: y / high, inside: x >= 0 && x <= frame.wide && y >= 0 && y <= high && (name !== "plan" || holds(this.scene.outline_mm, x, y)) };
   },
 
   point(event, name, frame) {
@@ -73,14 +85,15 @@ export const viewing = {
   pick(event, name, frame) {
     if (event.target.closest(".handle, .grip") || !this.answer) return;
     const { scene, now } = this, at = this.spot(event, name, frame), near = 8 / frame.perMM;
-    const rail = scene.rails.findIndex((r, i) => (name === "plan" ? Math.abs(at.y - now.rails[i].y_mm) <= Math.max(r.width_mm / 2, near) && at.x >= r.left_mm && at.x <= r.left_mm + r.length_mm
+    const rail = scene.rails.findIndex((r, i) => (name === "plan" ? onRail(r, now.rails[i], [at.x, at.y], near)
       : at.y >= now.depth_mm + now.rails[i].height_mm - near && at.y <= now.depth_mm + now.rails[i].height_mm + r.thickness_mm + near));
     if (rail >= 0) return this.open(`rail-${rail}`);
     const across = name === "cut" && this.answer.head.section.across ? 1 : 0, up = name === "cut" ? 2 : 1;
     const box = scene.boxes.findIndex((b) => at.x >= b.low_mm[across] && at.x <= b.high_mm[across] && at.y >= b.low_mm[up] && at.y <= b.high_mm[up]);
     if (box >= 0) return this.open(`obstacle-${box}`);
     if (name === "cut" && scene.cover && at.y >= now.depth_mm + scene.cover.from_mm - near && at.y <= now.depth_mm + scene.cover.to_mm + near) return this.open("cover");
-    const edge = at.x <= near || at.x >= frame.wide - near || (name === "plan" && (at.y <= near || at.y >= frame.high - near));
+    const outside = name === "plan" && !holds(scene.outline_mm, at.x, at.y);
+    const edge = outside || at.x <= near || at.x >= frame.wide - near || (name === "plan" && (at.y <= near || at.y >= frame.high - near));
     if (edge) return this.open("walls");
     if (name === "plan" || at.y <= near) return this.open(name === "plan" ? "goal" : "floor");
     return this.open(at.y <= now.depth_mm ? "water" : "tank");
