@@ -16,7 +16,7 @@ import (
 // How many versions are kept, those that were used last: ready to compute, with the light that a session keeps; as
 // scenes, with their parts; and as the text of their file. What a page still uses is read and opened anew.
 const (
-	keptOpen   = 8
+	keptOpen   = 4
 	keptScenes = 40
 	keptTexts  = 3000
 )

@@ -55,7 +55,8 @@ export class Job {
     }
     this.show(false, found.previews.length === 1 ? "One proposal:" : `${found.previews.length} proposals; take one, or leave them.`);
     this.cards.replaceChildren(...found.previews.map((p) => this.card(p)), ...found.notes.map((text) => make("p", { className: "small", textContent: `${text[0].toUpperCase()}${text.slice(1).replace(/\.$/, "")}.` })));
-    this.cards.querySelector("button")?.focus();
+    this.cards.querySelector("button")?.focus({ preventScroll: true });
+    this.status.scrollIntoView({ block: "start" });
   }
   cancel() { this.running?.abort(); }
 
