@@ -116,6 +116,7 @@ const longWait = 3 * time.Second
 const (
 	tracingForecast = "tracing %s photons takes about %s; a larger --error or fewer --photons shortens it\n"
 	summingForecast = "summing %s rays takes about %s; a larger --step shortens it\n"
+	momentForecast  = "following %s moments takes about %s; --still shows one alone\n"
 )
 
 // settled is how long work must have been under way before its speed is taken for that of the whole.
