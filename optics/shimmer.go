@@ -35,7 +35,7 @@ const (
 	squareM      = 0.010
 	leastSquares = 8
 	restCells    = 12
-	netPhotons   = 1 << 20
+	netPhotons   = 1 << 18
 )
 
 // shimmerDepths are the depths of contrasts beside the plane that is asked for, in parts of the water's.
