@@ -104,6 +104,10 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		}
 		m.Planes = append(m.Planes, p)
 	}
+	if o.Sections {
+		m.Stands = stands(sc, m.Planes)
+		m.Planes = slices.DeleteFunc(m.Planes, func(p result.Plane) bool { return p.Name == "" })
+	}
 	m.Colours = colours(sc, e.model, m.Planes, m.KindsPlane, m.Kinds)
 	m.Faces = facesOf(sc, e.model, light)
 	m.Warnings = append(m.Warnings, solidWarnings(sc.Tank, m.Planes)...)
@@ -139,7 +143,7 @@ func prepare(ctx context.Context, sc *scene.Scene, o Options) (*engine, []planeR
 	if err := o.checkTracing(); err != nil {
 		return nil, nil, err
 	}
-	requests := planeRequests(sc, o, grid)
+	requests := standRequests(sc, o, planeRequests(sc, o, grid), grid)
 	if err := Fits(mapBytes(requests, int64(len(Modules(sc))), o), cureOfMap); err != nil {
 		return nil, nil, err
 	}

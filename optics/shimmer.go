@@ -22,7 +22,7 @@ type ShimmerOptions struct {
 	Seed           uint64  // of the waves; 0 for the usual one
 	Workers        int
 	Cold           bool
-	ContrastsAlone bool                    // without pictures
+	ContrastsAlone bool                    // of the plane, without pictures
 	Progress       func(done, total int64) // in moments; may be nil
 }
 
@@ -203,7 +203,7 @@ func shimmerPlanes(t scene.Tank, ripple scene.Ripple, o ShimmerOptions) []causti
 	if o.Moments > 1 {
 		square := grid(min(squareM, min(t.LengthM, t.WidthM)/leastSquares))
 		for _, share := range shimmerDepths {
-			if d := share * t.Water.DepthM; d < o.Plane.DepthM-squareM {
+			if d := share * t.Water.DepthM; d < o.Plane.DepthM-squareM && !o.ContrastsAlone {
 				planes = append(planes, caustic.Plane{DepthM: d, Grid: square})
 			}
 		}

@@ -196,7 +196,7 @@ func comparisonTable(c *study.Comparison, u unit.System) answer.Table {
 			darkest = [2]string{p.DarkCorners[0].Place(unit.Metric), p.DarkCorners[0].Place(u)}
 		}
 		plane := append(fields("name", p.Name, "depth_mm", millimetres(p.DepthM)), planeData(p, sc.Goal)...)
-		records = append(records, append(candidateFigures(c.Shown, nil, c.Candidates[i],
+		records = append(records, append(candidateFigures(c.Shown, nil, c.Candidates[i], append(contrastFigure(c, i),
 			answer.Figure{Key: "darkest", Value: darkest[0]}, answer.Figure{Title: "darkest", Value: darkest[1]},
 			answer.Figure{Key: "spill_lm", Title: result.Of(c.Shown, "spill", ""), Unit: "lm", Value: m.Balance.Spill},
 			answer.Figure{Key: "spill_umol_s", Title: result.Of(c.Shown, "", "spill"), Unit: "µmol/s", Say: figured(1),
@@ -204,11 +204,19 @@ func comparisonTable(c *study.Comparison, u unit.System) answer.Table {
 			answer.Figure{Key: "into_water_lm_per_w", Title: result.Of(c.Shown, "into water", ""), Unit: "lm/W",
 				Say: figured(1), Value: optional(m.Balance.Entered/m.PowerW, m.PowerW > 0)},
 			answer.Figure{Key: "into_water_umol_per_j", Title: result.Of(c.Shown, "", "into water"), Unit: "µmol/J",
-				Say: figured(2), Value: optional(m.Photons.Entered/m.PowerW, m.PowerW > 0)}),
+				Say: figured(2), Value: optional(m.Photons.Entered/m.PowerW, m.PowerW > 0)})...),
 			only(answer.JSON, fields("scene", sc.File, "plane", plane, "tracing", tracingData(m.Tracing), "flux_lm",
 				balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)))...))
 	}
 	return answer.Rows("list", "Plane "+c.Maps[0].Planes[0].Name, records...)
+}
+
+// contrastFigure is how far the net of light of one contender sways; nothing where all surfaces are still.
+func contrastFigure(c *study.Comparison, i int) answer.Answer {
+	if c.Contrasts == nil {
+		return nil
+	}
+	return answer.Answer{answer.Figure{Key: "contrast", Title: "contrast over time", Say: percent, Value: c.Contrasts[i]}}
 }
 
 // sheetOf is what a sheet shows of contenders: their plans, and their figures but for the name and the goal, which it

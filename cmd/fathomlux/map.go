@@ -261,7 +261,7 @@ func gridCSV(f result.Field, outlined bool) []byte {
 func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.Tolerance) answer.Answer {
 	parts := answer.Answer{planeTable(m, sc, look), shownParts(m.Goal, look.Units),
 		fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
-			"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m),
+			"maintenance_factor", m.Maintenance), sectionTable(m, look), standTable(m, look.Units), kindTable(m),
 		colourTable(m, look.Units), mapFigures(m, look),
 		fields("flux_lm", balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons),
 			"junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
@@ -327,6 +327,23 @@ func sectionTable(m *result.Map, look render.Look) answer.Table {
 			axis := [...]string{result.AlongX: "along", result.AcrossY: "across"}[s.Axis]
 			return []any{axis, millimetres(s.AtM), "section-" + axis + "." + string(look.Format), m.Goal.Shown.Name()}
 		})
+}
+
+// standTable is the light on stands of leaves; empty where there are none.
+func standTable(m *result.Map, u unit.System) answer.Part {
+	if len(m.Stands) == 0 {
+		return answer.Answer{}
+	}
+	columns := append([]answer.Column{{Key: "plant", Title: "leaves of"}, {Key: "where", Title: "plane"}, {Key: "depth_mm"},
+		{Title: "depth"}}, keys("mean_lx", "min_lx", "mean_umol_m2_s", "min_umol_m2_s", "dli_mol_m2_day")...)
+	for i, q := range []result.Quantity{result.Illuminance, result.Illuminance, result.PPFD, result.PPFD} {
+		c := &columns[4+i]
+		c.Title, c.Unit, c.Say = []string{"mean", "lowest"}[i%2], q.Unit(), func(v float64) string { return lightFigure(q, v) }
+	}
+	return answer.TableOf("leaves", columns, m.Stands, func(s result.Stand) []any {
+		return []any{s.Name, s.Where, millimetres(s.DepthM), u.Length(s.DepthM), s.Illuminance.Mean, s.Illuminance.Min,
+			s.PPFD.Mean, s.PPFD.Min, s.DLI}
+	})
 }
 
 // toleranceGroup is what tolerances make of the goal's plane. Intervals hold 90 % of the samples; shares of the sources

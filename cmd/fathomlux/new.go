@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/optics"
+	"fathomlux/optics/caustic"
 	"fathomlux/optics/direct"
 	"fathomlux/optics/study"
 	"fathomlux/render/answer"
@@ -149,6 +150,7 @@ func limits() []limit {
 		{"pages of a drill template", drill.MaxPages, "rails[].length, --paper"},
 		{"cells of a plane", optics.MaxCells, "--step"},
 		{"photons of a tracing", optics.MaxPhotons, "--photons"},
+		{"rays of all dies of a moment of a moving surface", caustic.MostRays, "water.ripple"},
 		{"mirror images along one axis (what lies beyond is reported)", direct.MaxOrder, "walls"},
 		{"variables of a sweep", study.MaxAxes, "--vary"},
 		{"candidates of a sweep", study.MaxCandidates, "--vary"},

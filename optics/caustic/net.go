@@ -17,14 +17,14 @@ import (
 
 // Sizes of the mesh and of what is followed.
 const (
-	meshOfWave  = 18       // cells of the mesh a wave
-	MostRays    = 20000000 // of all dies, in one moment
-	dimmest     = 1e-5     // of a beam's peak, below which nothing is followed
-	pieces      = 8        // of the dies, which are followed apart and added up in their order
-	mostSplit   = 32       // parts into which a cell of the mesh is cut each way where its light is spread wide
-	partsOfCell = 2.2      // such parts in a cell of the plane: fewer leave a raster
-	flattest    = 0.05     // cosine to the vertical of rays that are not followed
-	shadowParts = 4        // places each way by which a cell of the mesh finds how much of it is in shadow
+	meshOfWave  = 18        // cells of the mesh a wave
+	MostRays    = 8_000_000 // of all dies, in one moment
+	dimmest     = 1e-5      // of a beam's peak, below which nothing is followed
+	pieces      = 8         // of the dies, which are followed apart and added up in their order
+	mostSplit   = 32        // parts into which a cell of the mesh is cut each way where its light is spread wide
+	partsOfCell = 2.2       // such parts in a cell of the plane: fewer leave a raster
+	flattest    = 0.05      // cosine to the vertical of rays that are not followed
+	shadowParts = 4         // places each way by which a cell of the mesh finds how much of it is in shadow
 )
 
 // Plane is a level plane on which light is wanted.

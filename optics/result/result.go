@@ -198,6 +198,13 @@ type Face struct {
 	ErrorLx         float64 // standard error of MeanLx
 }
 
+// Stand is the light on a level plane through a stand of leaves: on its top, in its middle or under it. DLI is the mean.
+type Stand struct {
+	Name, Where       string
+	DepthM, DLI       float64
+	Illuminance, PPFD Statistics
+}
+
 // Map is the whole answer of one calculation.
 type Map struct {
 	Title    string
@@ -206,6 +213,7 @@ type Map struct {
 	Planes   []Plane
 	Faces    []Face // of the things in the tank
 	Sections []Section
+	Stands   []Stand
 	Balance  FluxBalance // of lumens
 	Photons  FluxBalance // from 400 to 700 nm
 	Goal     Goal

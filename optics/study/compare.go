@@ -3,6 +3,7 @@ package study
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
@@ -24,7 +25,11 @@ type Comparison struct {
 	result.Study
 	Contenders []Contender
 	Maps       []*result.Map // each with the goal's plane alone
+	Contrasts  []float64     // over time, of the net of light on that plane; 0 under still water, nil where all is still
 }
+
+// contrastMoments are those of a moving surface by which its contrast is compared.
+const contrastMoments = 8
 
 // Compare computes all contenders on the planes of their goals. With o.StepM 0 each takes the grid of a map.
 func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparison, error) {
@@ -57,9 +62,33 @@ func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparis
 		one.Take(p)
 		out.Candidates = append(out.Candidates, one)
 	}
+	if err := out.sway(ctx, o); err != nil {
+		return nil, err
+	}
 	out.Best = bestOf(out.Candidates)
 	out.Verdict = verdict(&out.Study, list[max(out.Best, 0)].Scene.Goal)
 	return out, nil
+}
+
+// sway fills in the contrasts.
+func (c *Comparison) sway(ctx context.Context, o optics.Options) error {
+	still := func(one Contender) bool { return one.Scene.Tank.Water.Ripple.Slope == 0 }
+	if !slices.ContainsFunc(c.Contenders, func(one Contender) bool { return !still(one) }) {
+		return nil
+	}
+	c.Contrasts = make([]float64, len(c.Contenders))
+	for i, one := range c.Contenders {
+		if still(one) {
+			continue
+		}
+		s, err := optics.Shimmer(ctx, one.Scene, optics.ShimmerOptions{Plane: optics.JudgedPlane(one.Scene),
+			Moments: contrastMoments, ContrastsAlone: true, Workers: o.Workers, Cold: o.Cold})
+		if err != nil {
+			return err
+		}
+		c.Contrasts[i] = s.Contrasts[len(s.Contrasts)-1].All
+	}
+	return nil
 }
 
 // WithOptic returns a copy of the scene in which all modules carry the optic.

@@ -41,6 +41,9 @@ type Change struct {
 var variables = []Variable{
 	variable("depth", "depth of the water", key.Water.Row("depth"), setDepth,
 		func(s *scene.Scene, _ *scene.Rail) float64 { return s.Tank.Water.DepthM }),
+	variable("leaves", "what plants and floating leaves have of their leaf area", key.Tank.Row("leaves"),
+		func(s *scene.Scene, _ *scene.Rail, v float64) error { s.Tank.LeafShare = v; return nil },
+		func(s *scene.Scene, _ *scene.Rail) float64 { return s.Tank.LeafShare }),
 	variable("height", "emitting face above the water", key.Rail.Row("above_water"),
 		func(s *scene.Scene, r *scene.Rail, v float64) error { r.AboveWaterM = v; return above(s, r) },
 		func(_ *scene.Scene, r *scene.Rail) float64 { return r.AboveWaterM }),
@@ -65,7 +68,7 @@ var variables = []Variable{
 
 // examples are ranges of variables, by their dimension; a length where there is none.
 var examples = map[*unit.Dimension]string{nil: "4:8:1", unit.Angle: "20deg:60deg:10deg",
-	unit.Current: "200mA:500mA:50mA"}
+	unit.Current: "200mA:500mA:50mA", unit.Level: "0%:100%:25%"}
 
 func variable(name, about string, row key.Row, set func(*scene.Scene, *scene.Rail, float64) error,
 	get func(*scene.Scene, *scene.Rail) float64) Variable {
