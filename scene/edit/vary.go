@@ -41,9 +41,6 @@ type Change struct {
 var variables = []Variable{
 	variable("depth", "depth of the water", key.Water.Row("depth"), setDepth,
 		func(s *scene.Scene, _ *scene.Rail) float64 { return s.Tank.Water.DepthM }),
-	variable("leaves", "what plants and floating leaves have of their leaf area", key.Tank.Row("leaves"),
-		func(s *scene.Scene, _ *scene.Rail, v float64) error { s.Tank.LeafShare = v; return nil },
-		func(s *scene.Scene, _ *scene.Rail) float64 { return s.Tank.LeafShare }),
 	variable("height", "emitting face above the water", key.Rail.Row("above_water"),
 		func(s *scene.Scene, r *scene.Rail, v float64) error { r.AboveWaterM = v; return above(s, r) },
 		func(_ *scene.Scene, r *scene.Rail) float64 { return r.AboveWaterM }),
@@ -62,6 +59,7 @@ var variables = []Variable{
 	variable("spacing", "centre to centre of neighbouring modules, about the same centre", key.Group.Row("spacing"),
 		func(_ *scene.Scene, r *scene.Rail, v float64) error { spread(r, v); return nil },
 		func(_ *scene.Scene, r *scene.Rail) float64 { return spacing(r) }),
+	variable("leaves", "what is there of the leaf area of plants", key.Tank.Row("leaves"), setLeaves, leaves),
 	{Name: "level", About: "of full light: level.NAME for one channel", Dimension: unit.Level, Channels: true,
 		key: key.Channel.Row("level"), example: "10%:100%:10%"},
 }

@@ -335,3 +335,24 @@ func FuzzParseRange(f *testing.F) {
 		}
 	})
 }
+
+// TestLeavesVary: a season takes all leaves from none to all; beyond that is refused, and values are read in percent.
+func TestLeavesVary(t *testing.T) {
+	r, err := ParseRange("leaves=0%:100%:25%")
+	if err != nil || len(r.Values) != 5 || r.Values[1] != 0.25 {
+		t.Fatalf("%v (%v)", r.Values, err)
+	}
+	sc := parseVaried(t)
+	sc.Tank.Plants = []scene.Plant{{DensityPerM: 10}}
+	sc.Tank.Floating = &scene.Floating{CoverShare: 0.4}
+	half, err := With(sc, Change{Variable: r.Variable, Value: 0.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if plants, floating := half.Tank.LeavesNow(); plants[0].DensityPerM != 5 || floating.CoverShare != 0.2 || Value(half, "", r.Variable) != 0.5 || sc.Tank.LeafShare != 1 {
+		t.Errorf("half the leaves: %+v, %+v", plants, floating)
+	}
+	if _, err := With(sc, Change{Variable: r.Variable, Value: 1.5}); err == nil {
+		t.Error("more than all leaves are taken")
+	}
+}
