@@ -28,7 +28,7 @@ func (n Net) Draw() (*style.Canvas, error) {
 			v.block(edgeName, edgeName, func(v view) {
 				light := heat(n.Field, n.Quantity, v.frame, n.Scale)
 				light.Fill(v.Canvas)
-				v.floorEdges(tank.LengthM, tank.WidthM)
+				v.floorEdges(tank)
 			}),
 			fig.Key(n.Quantity.Name(), n.Quantity.Unit(), n.Scale, 0, n.Quantity.Drawn(n.Field)),
 			n.Told(fig.Figures(t, n.Figures, textPt)),
