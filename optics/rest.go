@@ -36,7 +36,8 @@ type rest struct {
 // newRest readies the rest of the light on planes in a scene's tank.
 func newRest(sc *scene.Scene, o trace.TransferOptions) *rest {
 	m := emptyModel(sc)
-	return &rest{builder: newBuilder(m, sc), lengthM: sc.Tank.LengthM, symmetric: symmetric(m), options: o,
+	symmetric, _ := m.Mirrors()
+	return &rest{builder: newBuilder(m, sc), lengthM: sc.Tank.LengthM, symmetric: symmetric, options: o,
 		transfers: map[string]*trace.Transfer{}, straight: map[moduleKey]result.FluxBalance{},
 		traced: map[moduleKey]*trace.Flights{}, fields: map[moduleKey]result.Field{},
 		landed: map[moduleKey]*direct.Landing{}}

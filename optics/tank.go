@@ -124,25 +124,9 @@ func (b *basin) ready(ctx context.Context, workers int) (err error) {
 }
 
 // Symmetric tells whether the tank is its own mirror image from left to right.
-func Symmetric(sc *scene.Scene) bool { return symmetric(emptyModel(sc)) }
-
-// symmetric tells whether walls and boxes of a model are the same from the left as from the right.
-func symmetric(m *model.Model) bool {
-	box, err := m.Tank()
-	if err != nil || m.Shaped() || box.Walls[model.Left] != box.Walls[model.Right] {
-		return false
-	}
-	for _, b := range m.Boxes {
-		found := false
-		for _, o := range m.Boxes {
-			found = found || sameM(b.Min.X, box.LengthM-o.Max.X) && sameM(b.Max.X, box.LengthM-o.Min.X) &&
-				b.Min.Y == o.Min.Y && b.Max.Y == o.Max.Y && b.Min.Z == o.Min.Z && b.Max.Z == o.Max.Z
-		}
-		if !found {
-			return false
-		}
-	}
-	return true
+func Symmetric(sc *scene.Scene) bool {
+	x, _ := emptyModel(sc).Mirrors()
+	return x
 }
 
 func sameM(a, b float64) bool { return math.Abs(a-b) < 1e-9 }

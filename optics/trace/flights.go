@@ -28,7 +28,7 @@ type flight struct {
 // reflects: the light that comes by way of either is spread widely. In a shaped tank, where they are followed to their
 // ends and mirrors belong to the rest, there are shapedFactor times as many.
 const (
-	murkyFactor  = 15
+	murkyFactor  = 12
 	hoodFactor   = 5
 	shapedFactor = 4
 )
@@ -82,7 +82,7 @@ func (t *Transfer) Straight(sources []model.Source, histories int) (b result.Flu
 	if len(w.lamps) > 0 {
 		tr := t.tracer(w, &crossings{screens: &screens{}})
 		tr.straightOnly = true
-		t.launch(w, []*tracer{tr}, histories, (*tracer).straight)
+		t.launch(w, []*tracer{tr}, histories, 1, (*tracer).straight)
 		b = b.Plus(balances(&tr.balance)[0], w.flux/float64(histories))
 	}
 	b.Spill += w.before.Spill.lux
@@ -127,37 +127,30 @@ func (t *Transfer) lit(sources []model.Source) *world {
 	return &w
 }
 
-// launch starts so many histories at the lamps of a world, in turn by some tracers.
-func (t *Transfer) launch(w *world, trs []*tracer, histories int, follow func(*tracer, *photon)) {
-	deal := dealer{lamps: w.lamps, step: w.flux / float64(histories)}
-	even := newEven(stream(t.options.Seed, -1))
-	var p photon
-	for k := range histories {
-		tr := trs[k%len(trs)]
-		tr.random = stream(t.options.Seed, -2-int64(k))
-		tr.launchEvenly(&p, deal.next((float64(k)+0.5)*deal.step), even.next())
-		p.module = 0
-		follow(tr, &p)
-	}
+// launch starts so many histories at the lamps of a world, shared among some tracers, one after the other, as each fills
+// memory of its own, or several at once.
+func (t *Transfer) launch(w *world, trs []*tracer, histories, workers int, follow func(*tracer, *photon)) {
+	step := w.flux / float64(histories)
+	_ = parallel.ForEach(context.Background(), workers, len(trs), func(b int) {
+		deal, tr, p := dealer{lamps: w.lamps, step: step}, trs[b], &trs[b].group[0].photon
+		even := newEven(stream(t.options.Seed, -1), asideDimensions, asideRoot).every(b, len(trs))
+		for k := b; k < histories; k += len(trs) {
+			u := even.next()
+			tr.random, tr.aside = stream(t.options.Seed, -2-int64(k)), u[patchDimensions:]
+			tr.launchEvenly(p, deal.next((float64(k)+0.5)*step), u)
+			p.module = 0
+			follow(tr, p)
+		}
+	})
 }
 
 // launchAll is launch for whole histories. Very many of them, as in shaped tanks, are traced by all tracers at once.
 func (t *Transfer) launchAll(w *world, trs []*tracer, histories int) {
-	if w.shaped == nil || histories < manyHistories {
-		t.launch(w, trs, histories, (*tracer).finish)
-		return
+	workers := 1
+	if w.shaped != nil && histories >= manyHistories {
+		workers = t.options.Workers
 	}
-	step := w.flux / float64(histories)
-	start := newEven(stream(t.options.Seed, -1))
-	_ = parallel.ForEach(context.Background(), t.options.Workers, len(trs), func(b int) {
-		deal, tr := dealer{lamps: w.lamps, step: step}, trs[b]
-		for k := b; k < histories; k += len(trs) {
-			tr.random = stream(t.options.Seed, -2-int64(k))
-			tr.launchEvenly(&tr.group[0].photon, deal.next((float64(k)+0.5)*step), start.after(k))
-			tr.group[0].photon.module = 0
-			tr.finish(&tr.group[0].photon)
-		}
-	})
+	t.launch(w, trs, histories, workers, (*tracer).finish)
 }
 
 // manyHistories are enough for several tracers at once to gain time.
@@ -180,15 +173,17 @@ func scaled(list []light, q int, k float64) []float64 {
 	return out
 }
 
-// addTimes adds k times some light, cell by cell.
+// addTimes adds k times some light, cell by cell: of most patches little lands in few.
 func addTimes(to, from []light, k float64) {
-	for i, l := range from {
-		to[i].addPart(l, k)
+	for i := range from {
+		if from[i].lux != 0 {
+			to[i].addPart(from[i], k)
+		}
 	}
 }
 
 // launchEvenly starts a history with draws from points that fill a box evenly.
-func (t *tracer) launchEvenly(p *photon, l *lamp, u [5]float64) {
+func (t *tracer) launchEvenly(p *photon, l *lamp, u *[asideDimensions]float64) {
 	d, ok := l.lens.drawn(uint64(u[0]*(1<<53))<<11, u[1], u[2], u[3])
 	if !ok {
 		d = l.lens.draw(&t.random)

@@ -58,6 +58,7 @@ type tracer struct {
 	usual   float64  // weight that photons of the rest should have
 	stack   []photon // parts that wait for their turn
 	tally   tally
+	aside   []float64 // even draws for what a history scatters aside first
 	lands   *arrivals // where photons end on matt faces, and straight light is cut by shares, not by dice; else nil
 	balance result.Ends[light]
 	group   [together]history

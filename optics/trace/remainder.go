@@ -43,8 +43,7 @@ func (t *Transfer) Remainder(f *Flights, planes int) *Remainder {
 			r.Balance[q] = r.Balance[q].Plus(t.balance[j][q], l)
 		}
 	}
-	for b := range f.batches {
-		landed := t.solveBatch(b, f.batches[b].patches)
+	for b, landed := range t.solveBatches(f.batches) {
 		for plane := range min(planes, t.options.ErrorsOf) {
 			r.batches[plane] = append(r.batches[plane], t.layers(&t.batches[b], landed, &f.batches[b], plane))
 		}
@@ -63,31 +62,44 @@ func (t *Transfer) solve(q int, first []float64) []float64 {
 	return all.RawVector().Data
 }
 
-// A batch is solved by the factors of the mean, from which it differs little: what is left over is solved anew until
+// Batches are solved by the factors of the mean, from which they differ little: what is left over is solved anew until
 // that is this part of the whole.
 const (
 	leftOver   = 1e-9
 	mostSolved = 100
 )
 
-// solveBatch is solve for the lumens of one batch.
-func (t *Transfer) solveBatch(b int, first []float64) []float64 {
-	all := t.solve(0, first)
+// solveBatches is solve for the lumens of all batches.
+func (t *Transfer) solveBatches(batches []flight) (all [][]float64) {
+	n := len(t.patches.list)
+	if n == 0 || len(batches) == 0 || t.world.shaped != nil {
+		return make([][]float64, len(batches))
+	}
+	rest := mat.NewDense(n, len(batches), nil)
+	for b := range batches {
+		all = append(all, make([]float64, n))
+		for i, v := range batches[b].patches {
+			rest.Set(i, b, v)
+		}
+	}
 	for range mostSolved {
-		if len(all) == 0 {
-			break
+		var more mat.Dense
+		_ = t.all[0].SolveTo(&more, true, rest)
+		settled := true
+		for b := range all {
+			moved := 0.0
+			for i := range all[b] {
+				all[b][i] += more.At(i, b)
+				moved += math.Abs(more.At(i, b))
+			}
+			settled = settled && moved <= leftOver*sum(all[b])
+			was := mat.NewVecDense(n, nil)
+			was.MulVec(t.batches[b].toPatches.T(), mat.NewVecDense(n, all[b]))
+			for i, v := range was.RawVector().Data {
+				rest.Set(i, b, v+batches[b].patches[i]-all[b][i])
+			}
 		}
-		left := mat.NewVecDense(len(all), nil)
-		left.MulVec(t.batches[b].toPatches.T(), mat.NewVecDense(len(all), all))
-		rest := left.RawVector().Data
-		for i := range rest {
-			rest[i] += first[i] - all[i]
-		}
-		more := t.solve(0, rest)
-		for i, v := range more {
-			all[i] += v
-		}
-		if mat.Norm(mat.NewVecDense(len(more), more), 1) <= leftOver*sum(all) {
+		if settled {
 			break
 		}
 	}

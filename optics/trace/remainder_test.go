@@ -41,8 +41,7 @@ func TestBatchesAreSolved(t *testing.T) {
 	}
 	f := tr.Flights(s.Sources, 0.3, 1<<12)
 	mean := 0.0
-	for b := range f.batches {
-		all := tr.solveBatch(b, f.batches[b].patches)
+	for b, all := range tr.solveBatches(f.batches) {
 		for i, v := range all {
 			for j, sent := range all {
 				v -= sent * tr.batches[b].toPatches.At(j, i)

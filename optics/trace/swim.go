@@ -165,13 +165,23 @@ func (t *tracer) scatterAside(p *photon, s float64) {
 		return
 	}
 	straight := fade(depth)
-	way := wait(1-t.random.unit()*(1-straight)) * p.colour.meanFreeM
+	way := wait(1-t.draw()*(1-straight)) * p.colour.meanFreeM
 	c := *p
 	c.at = space.Point{X: p.at.X + p.d.X*way, Y: p.at.Y + p.d.Y*way, Z: p.at.Z + p.d.Z*way}
 	c.pathM, c.rest, c.w = c.pathM+way, 1, p.w*(1-straight)
 	t.deflect(&c)
 	t.stack = append(t.stack, c)
 	p.w *= straight
+}
+
+// draw is the next of the even draws for what is scattered aside first, then one by chance.
+func (t *tracer) draw() float64 {
+	if len(t.aside) == 0 {
+		return t.random.unit()
+	}
+	u := t.aside[0]
+	t.aside = t.aside[1:]
+	return u
 }
 
 // deflect draws who scatters, by how much, and the way to the next time.
@@ -183,9 +193,9 @@ func (t *tracer) deflect(p *photon) {
 		cos = t.moleculeCosine()
 	} else {
 		p.micro *= c.byParticle
-		cos = particleCosine(t.asymmetry, t.random.unit())
+		cos = particleCosine(t.asymmetry, t.draw())
 	}
-	sp, cp := around(t.random.unit())
+	sp, cp := around(t.draw())
 	sin := math.Sqrt(max(0, 1-cos*cos))
 	p.d = turned(p.d, sin*cp, sin*sp, cos)
 	t.free(p)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"math"
+	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/mat"
@@ -35,6 +36,7 @@ type Transfer struct {
 	model     *model.Model
 	options   TransferOptions
 	patches   *patches
+	turns     []turn
 	boxes     []space.Box
 	cellM     float64 // of the soft screens
 	soft      *screens
@@ -105,6 +107,7 @@ func NewTransfer(ctx context.Context, m *model.Model, o TransferOptions) (*Trans
 	}
 	t.cellM = sideM / cellsOfPatch
 	t.soft = t.newScreens(t.cellM, softReach)
+	t.findTurns()
 	if err := t.pilot(ctx); err != nil {
 		return nil, err
 	}
@@ -145,14 +148,23 @@ func (t *Transfer) trace(ctx context.Context) error {
 	}
 	most := float64(cmp.Or(t.options.Photons, usualPhotonsOfAll)) / float64(max(1, n))
 	photons := make([]int, n)
+	var firsts []int
 	for j, p := range t.patches.list {
-		if p.reflect > 0 {
-			photons[j] = wholeHistories(max(leastPhotonsOfPatch, most*min(1, p.reflect/paleShare)))
+		all := t.orbit(j)
+		if slices.Min(all) < j {
+			continue
+		}
+		if firsts = append(firsts, j); p.reflect > 0 {
+			own := max(leastPhotonsOfPatch, most*min(1, p.reflect/paleShare))
+			photons[j] = wholeHistories(own * float64(len(all)))
 			t.Histories += int64(photons[j])
 		}
 	}
 	hues := t.hues()
-	err := parallel.ForEach(ctx, t.options.Workers, n, func(j int) { t.from(j, photons[j], hues[j]) })
+	err := parallel.ForEach(ctx, t.options.Workers, len(firsts), func(i int) {
+		j := firsts[i]
+		t.from(j, photons[j], hues[j])
+	})
 	if err != nil || n == 0 {
 		return err
 	}
@@ -178,17 +190,25 @@ func (t *Transfer) newTable(planes int) (one table) {
 	return one
 }
 
-// put writes the row of one patch: k times the lumens or the photons of what has landed.
+// put writes the rows of a patch and of those onto which it goes, where there is nothing yet: k times the lumens or the
+// photons of what has landed.
 func (t *Transfer) put(to *table, j int, patches, cells []light, q int, k float64) {
-	row := to.toPatches.RawRowView(j)
-	for i := range patches {
-		row[i] = k * patches[i].of(q)
-	}
-	for plane, table := range to.toCells {
-		own := t.soft.cut(cells, plane)
-		row := table[j*len(own):][:len(own)]
-		for i := range own {
-			row[i] = float32(k * own[i].of(q))
+	k *= float64(len(t.orbit(j))) / float64(len(t.turns))
+	for _, turn := range t.turns {
+		from := turn.patches[j]
+		row := to.toPatches.RawRowView(from)
+		for i := range patches {
+			row[turn.patches[i]] += float64(k * patches[i].of(q))
+		}
+		for plane, table := range to.toCells {
+			one := t.soft.on(plane)
+			n := one.mesh.cells()
+			row, onto := table[from*n:][:n], turn.cells[one.from:][:n]
+			for i, l := range cells[one.from:][:n] {
+				if l.lux != 0 {
+					row[onto[i]-one.from] += float32(k * l.of(q))
+				}
+			}
 		}
 	}
 }
@@ -209,8 +229,8 @@ func (l *arrivals) land(t *tracer, p *photon, side model.Side) {
 	p.in = ended
 }
 
-// from traces what leaves patch j, and fills its rows of the tables: of what lands there, its reflectance leaves again.
-// The rest of it is in the balance.
+// from traces what leaves patch j, and fills the rows of the tables for it and those onto which it goes: of what lands
+// there, its reflectance leaves again. The rest of it is in the balance.
 func (t *Transfer) from(j, photons int, leaving hue) {
 	crew := t.soft.crew(t, t.world, [2]bool{true, true})
 	defer t.soft.release(crew)
@@ -235,16 +255,19 @@ func (t *Transfer) from(j, photons int, leaving hue) {
 	}
 	for q, k := range perLumen {
 		t.put(&t.mean[q], j, patches, cells, q, k)
-		own := &t.balance[j][q]
-		if *own = own.Plus(ends[q], k); p.side == model.Ground {
+		var own result.FluxBalance
+		if own = own.Plus(ends[q], k); p.side == model.Ground {
 			own.Floor += taken
 		} else {
 			own.Walls += taken
 		}
+		for _, i := range t.orbit(j) {
+			t.balance[i][q] = own
+		}
 	}
 }
 
-// leave traces photons of weight 1 from patch j, in turn by some tracers, and returns how many each has traced. None
+// leave traces photons of weight 1 from patch j, shared among some tracers, and returns how many each has traced. None
 // leaves where an obstacle stands on the patch.
 func (t *Transfer) leave(j, photons int, palette []colour, trs []*tracer) (started []int) {
 	p, w := &t.patches.list[j], t.world
@@ -253,23 +276,23 @@ func (t *Transfer) leave(j, photons int, palette []colour, trs []*tracer) (start
 		return started
 	}
 	things := [ended]model.Obstacles{above: w.over, under: w.dry, wet: w.wet}[p.in]
-	even := newEven(stream(t.options.Seed, int64(j)))
 	var ph photon // outside, as it is on the heap
-	for k := range photons {
-		u := even.next()
-		at := w.placeOn(p, u[0], u[1])
-		if things != nil && things.Hold(at) {
-			continue
+	for b, tr := range trs {
+		even := newEven(stream(t.options.Seed, int64(j)), patchDimensions, patchRoot).every(b, len(trs))
+		for k := b; k < photons; k += len(trs) {
+			u := even.next()
+			at := w.placeOn(p, u[0], u[1])
+			if things != nil && things.Hold(at) {
+				continue
+			}
+			started[b]++
+			tr.random = stream(t.options.Seed, int64(j)<<32|int64(k))
+			ph = photon{at: at, w: 1, in: p.in, rest: 1, met: p.in != above, entered: p.in == wet,
+				colour: &palette[int(u[4]*float64(len(palette)))]}
+			ph.micro, ph.thinM = ph.colour.microPerLumen, ph.colour.thinAfterM
+			tr.lambertAt(&ph, p.side, u[2], u[3])
+			tr.finish(&ph)
 		}
-		b := k % len(trs)
-		started[b]++
-		tr := trs[b]
-		tr.random = stream(t.options.Seed, int64(j)<<32|int64(k))
-		ph = photon{at: at, w: 1, in: p.in, rest: 1, met: p.in != above, entered: p.in == wet,
-			colour: &palette[int(u[4]*float64(len(palette)))]}
-		ph.micro, ph.thinM = ph.colour.microPerLumen, ph.colour.thinAfterM
-		tr.lambertAt(&ph, p.side, u[2], u[3])
-		tr.finish(&ph)
 	}
 	return started
 }
@@ -347,43 +370,4 @@ func (t *Transfer) tracer(w *world, tally tally) *tracer {
 	}
 	return &tracer{world: w, usual: 1, tally: tally,
 		lands: &arrivals{patches: t.patches, light: make([]light, len(t.patches.list))}}
-}
-
-// even are points that fill a box of five dimensions evenly, shifted by chance. Source: M. Roberts 2018, The
-// unreasonable effectiveness of quasirandom sequences: Kronecker's sequence with powers of the root of x^6 = x + 1.
-type even struct{ at [5]float64 }
-
-// evenRoot is the root of x^6 = x + 1 above 1.
-const evenRoot = 1.1347241384015194
-
-var evenSteps = func() (s [5]float64) {
-	for i := range s {
-		s[i] = math.Pow(evenRoot, -float64(i+1))
-	}
-	return s
-}()
-
-func newEven(r random) *even {
-	e := &even{}
-	for i := range e.at {
-		e.at[i] = r.unit()
-	}
-	return e
-}
-
-// after is the point after so many others; it does not change the sequence.
-func (e *even) after(n int) (at [5]float64) {
-	for i := range at {
-		_, at[i] = math.Modf(e.at[i] + float64(n+1)*evenSteps[i])
-	}
-	return at
-}
-
-func (e *even) next() [5]float64 {
-	for i := range e.at {
-		if e.at[i] += evenSteps[i]; e.at[i] >= 1 {
-			e.at[i]--
-		}
-	}
-	return e.at
 }
