@@ -28,24 +28,29 @@ func axe(t *testing.T) string {
 const axeRun = `axe.run(document, { resultTypes: ["violations"], rules: { "target-size": { enabled: true } }, RULES }).then((found) =>
 	found.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + ": " + n.failureSummary.replace(/\s+/g, " "))))`
 
-// passes holds what a tab shows to the rules, in light and in dark.
+// passes holds what a tab shows to the rules, in light and in dark, and in windows of 1024 and 390 px, which nothing may leave.
 func (b tab) passes(script, what string) {
 	b.Helper()
-	for _, scheme := range []struct {
+	for _, view := range []struct {
 		name, rules string
-		switched    chromedp.Action[chromedp.Void]
-	}{{"light", "", pale}, {"dark", `runOnly: ["color-contrast"]`, dark}} {
-		b.do(scheme.switched)
+		wide        int64
+		scheme      chromedp.Action[chromedp.Void]
+	}{{"light", "", 1280, pale}, {"dark", `runOnly: ["color-contrast"]`, 1280, dark}, {"1024", `runOnly: ["target-size"]`, 1024, pale}, {"390", `runOnly: ["target-size"]`, 390, dark}} {
+		b.do(view.scheme, chromedp.EmulateViewport(view.wide, 900))
 		evaluate[any](b, script+"; null")
-		found, err := chromedp.Run(b.ctx, chromedp.Evaluate[[]string](strings.Replace(axeRun, "RULES", scheme.rules, 1), chromedp.EvalAwaitPromise))
+		found, err := chromedp.Run(b.ctx, chromedp.Evaluate[[]string](strings.Replace(axeRun, "RULES", view.rules, 1), chromedp.EvalAwaitPromise))
 		if err != nil {
-			b.Fatalf("%s, %s: %v", what, scheme.name, err)
+			b.Fatalf("%s, %s: %v", what, view.name, err)
 		}
 		for _, one := range found {
-			b.Errorf("%s, %s: %s", what, scheme.name, one)
+			b.Errorf("%s, %s: %s", what, view.name, one)
 		}
-		b.keep(fmt.Sprintf("axe-%s-%s.png", strings.ReplaceAll(what, " ", "-"), scheme.name))
+		if over := evaluate[float64](b, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+			b.Errorf("%s, %s: the page is %g px too wide", what, view.name, over)
+		}
+		b.keep(fmt.Sprintf("axe-%s-%s.png", strings.ReplaceAll(what, " ", "-"), view.name))
 	}
+	b.do(pale, chromedp.EmulateViewport(1280, 900))
 }
 
 // TestPagesPassAxe holds the first screen, the form with faults, the cards of lights, the page of a scene with all its folds,

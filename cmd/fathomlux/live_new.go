@@ -18,7 +18,7 @@ import (
 type offered struct{ name, says, yaml string }
 
 var walls = []offered{{"glass", "clear glass", "glass"}, {"acrylic", "clear acrylic", "acrylic"},
-	{"dark", "dark film or card behind the glass (reflects 8 %)", "{film: 0.08}"},
+	{"dark", "dark film behind (reflects 8 %)", "{film: 0.08}"},
 	{"white", "white film or card behind the glass (reflects 80 %)", "{film: 0.8}"},
 	{"paint", "dark paint on the glass (reflects 8 %)", "{paint: 0.08}"}, {"mirror", "mirror (reflects 90 %)", "{mirror: 0.9}"}}
 
@@ -143,7 +143,7 @@ func ownGoal(t live.Tank) string {
 	if t.Photon {
 		key, unitName = "ppfd", " umol/m2/s"
 	}
-	text := "{plane: " + typedValue(t.Plane) + ", " + key + ": " + typedValue(strings.TrimSpace(t.Amount)+unitName)
+	text := "{plane: " + typedValue(t.Plane) + ", " + key + ": " + typedValue(cmp.Or(strings.TrimSpace(t.Amount), "?")+unitName)
 	if t.Even != "" {
 		text += ", uniformity: " + typedNumber(t.Even)
 	}

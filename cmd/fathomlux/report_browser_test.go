@@ -102,6 +102,7 @@ func TestReportInABrowser(t *testing.T) {
 			t.Errorf("at %d pixels the page is %d pixels too wide", wide, over)
 		}
 	}
+	b.enlarges()
 	const first = `document.querySelector("#light table.sorts tbody th").textContent`
 	const head = `document.querySelectorAll("#light table.sorts thead th button")[2].click()`
 	evaluate[any](b, head)
@@ -130,6 +131,18 @@ func TestReportInABrowser(t *testing.T) {
 		t.Errorf("the console says %q", said)
 	}
 	b.withoutScripts(pictures)
+}
+
+// enlarges taps a picture on a telephone: it fits the screen before and after, and is larger than that in between.
+func (b tab) enlarges() {
+	b.Helper()
+	b.do(chromedp.EmulateViewport(390, 844))
+	const tap = `(() => { const panel = document.querySelector(".panel"), wide = () => Math.round(panel.firstChild.getBoundingClientRect().width - panel.clientWidth);
+		return [0, 1, 2].map((i) => { if (i) panel.click(); return wide() > 0 ? wide() : 0; }).concat(document.documentElement.scrollWidth - innerWidth); })()`
+	if got := evaluate[[]int](b, tap); got[0] != 0 || got[1] < 300 || got[2] != 0 || got[3] > 0 {
+		b.Errorf("a picture reaches beyond its panel, before a tap, after it and after another, and the page beyond the window: %v px", got)
+	}
+	b.do(chromedp.EmulateViewport(1920, 1080))
 }
 
 // withoutScripts loads a report again where no script runs: it has all its texts, pictures and tables, and no head of a table
@@ -191,7 +204,7 @@ func TestReportOnPaper(t *testing.T) {
 			}
 		}
 		sheets := rasterised(t, name, data)
-		if len(sheets) < 8 || len(sheets) > 12 { // 10 without the candidates
+		if len(sheets) < 8 || len(sheets) > 12 { // two of them for the candidates
 			t.Errorf("%s: %d sheets", name, len(sheets))
 		}
 		for i, s := range sheets {
