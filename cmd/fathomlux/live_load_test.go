@@ -62,8 +62,9 @@ func TestTabsAtOnce(t *testing.T) {
 	}
 }
 
-// isTheMapOf saves a state and holds the figures of its answer against those of map. Where a place is all but dark, the images of
-// modules that the page cuts one by one weigh more: they are allowed 0.2 % of the mean.
+// isTheMapOf saves a state and holds the figures of its answer against those of map: the mean to 0.2 %, U0 to the last digit that
+// the page shows, since in a black tank that few modules light the page's lowest place is off by up to 0.5 % of the mean.
+// TestSavedIsShown of optics/study holds U0 to 0.5 % in tanks whose floor or walls return light.
 func (h served) isTheMapOf(t *testing.T, file string, stepM float64, state live.State, packed []byte) {
 	t.Helper()
 	var said struct{ Lux struct{ Mean, Min float64 } }
@@ -80,7 +81,7 @@ func (h served) isTheMapOf(t *testing.T, file string, stepM float64, state live.
 		t.Fatal(err)
 	}
 	light := m.Planes[0].Illuminance
-	if light.Mean < 100 || math.Abs(said.Lux.Mean/light.Mean-1) > 0.002 || math.Abs(said.Lux.Min/said.Lux.Mean-light.MinOverMean) > 0.005*light.MinOverMean+0.002 {
+	if light.Mean < 100 || math.Abs(said.Lux.Mean/light.Mean-1) > 0.002 || math.Abs(said.Lux.Min/said.Lux.Mean-light.MinOverMean) > 0.01 {
 		t.Errorf("%s: the page says %g lx, lowest %g; map %g and %g", file, said.Lux.Mean, said.Lux.Min, light.Mean, light.Min)
 	}
 }
