@@ -175,7 +175,8 @@ func sliceDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look, 
 	if s.Axis == result.AcrossY {
 		name, where = "section-across", "across the tank at x = "+at+", seen from the left: "
 	}
-	one := plan.Slice{Page: mapPage(m, look, where+q.Name()+" of horizontal planes"), Scene: sc, Section: s, Quantity: q}
+	one := plan.Slice{Page: mapPage(m, look, where+q.Name()+" of horizontal planes"), Scene: sc, Section: s, Quantity: q,
+		Chosen: len(m.Sections) == 0} // a glance has no slices of its own
 	if q == m.Goal.Shown {
 		one.GoalLevel = m.Goal.Level
 	}

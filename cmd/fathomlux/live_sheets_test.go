@@ -92,14 +92,14 @@ func TestLivePicturesAreOfTheGlance(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, err := session.Glance(context.Background(), sc, result.View{OtherPlane: true, DepthM: 0.123, Axis: result.AcrossY, Cut: true, CutM: 0.1})
+	g, err := session.Glance(context.Background(), sc, result.View{OtherPlane: true, DepthM: 0.123, Axis: result.AcrossY, Cut: true, CutM: 0.2})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for name, want := range map[string][2]string{"plan": {"small-depth-123-mm-ppfd.svg", "123 mm under the surface: PPFD"},
-		"slice": {"small-section-across.svg", "x = 100 mm, seen from the left: PPFD"}} {
+		"slice": {"small-section-across.svg", "x = 200 mm, seen from the left: PPFD"}} {
 		got, err := liveOptions{workers: 1}.sheet(context.Background(), live.Wanted{Name: name, Scenes: []*scene.Scene{sc}, Glance: g, Quantity: result.PPFD, Format: "svg"})
-		if err != nil || got.Name != want[0] || !bytes.Contains(got.Data, []byte(want[1])) {
+		if err != nil || got.Name != want[0] || !bytes.Contains(got.Data, []byte(want[1])) || bytes.Contains(got.Data, []byte("darkest between")) {
 			t.Errorf("%s: %v, %s: %.300q", name, err, got.Name, got.Data)
 		}
 	}

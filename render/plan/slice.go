@@ -19,6 +19,7 @@ type Slice struct {
 	Section   *result.Section
 	Quantity  result.Quantity
 	GoalLevel float64 // of the quantity, drawn as a heavier isoline; 0 where the goal names none
+	Chosen    bool    // somebody chose where it lies; else it is where a map cuts
 }
 
 // sliceRoom is the room for a slice; right of it the names of heights stand.
@@ -126,7 +127,9 @@ func (s Slice) notes(rails []cutRail) []string {
 	})
 	if s.across() && shown > 0 {
 		text := "The slice goes through a module"
-		if !through {
+		if !through && s.Chosen {
+			text = "The slice lies between modules"
+		} else if !through {
 			text = "The slice lies where it is darkest between modules"
 		}
 		if shown > 1 || !through {
