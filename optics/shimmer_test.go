@@ -106,7 +106,7 @@ func TestShimmer(t *testing.T) {
 }
 
 // TestStillNetIsTheStraightSum: through a surface without waves, with cover and brace, the net is the straight sum, in the means
-// of cells of 20 mm to 1 % of the highest, but at the edges of shadows.
+// of cells of 20 mm to 1 % of the highest, but at the edges of shadows, and in all to 0.3 %, beside the errors of photons.
 func TestStillNetIsTheStraightSum(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
@@ -137,7 +137,7 @@ func TestStillNetIsTheStraightSum(t *testing.T) {
 			off++
 		}
 	}
-	if off > len(got[0])/50 || math.Abs(sum/want-1) > 0.003 {
+	if off > len(got[0])/50 || math.Abs(sum-want) > 3*a.Planes[0].MeanErrorLx*float64(len(got[0]))+0.003*want {
 		t.Errorf("%d of %d cells differ; all light is %g times the straight sum", off, len(got[0]), sum/want)
 	}
 }
