@@ -49,7 +49,7 @@ func runnable(block, mapFlags string) string {
 			continue
 		}
 		line = strings.ReplaceAll(line, "go run ./cmd/fathomlux", "fathomlux")
-		if strings.HasPrefix(line, "fathomlux map ") {
+		if strings.HasPrefix(line, "fathomlux map ") && !strings.Contains(line, "--engine") {
 			line += mapFlags
 		}
 		lines = append(lines, line)
