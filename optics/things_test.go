@@ -119,3 +119,27 @@ func TestABareBottom(t *testing.T) {
 		}
 	}
 }
+
+// TestOtherCommandsJudgeTheSlope: the light that is added up from single modules is that of the map, on the surface of
+// the slope, with the same cells left out.
+func TestOtherCommandsJudgeTheSlope(t *testing.T) {
+	t.Parallel()
+	sc := parsed(t, stony+"goal: {plane: floor, illuminance: 100 lx}\n")
+	l, err := optics.NewLight(sc, optics.LightOptions{StepM: 0.02, Workers: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lit, err := l.Scene(t.Context(), sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, want := lit.Plane(), mapOf(t, sc, optics.Options{}).Planes[2]
+	for i, v := range want.Field.Illuminance {
+		if g := got.Field; math.Abs(g.Illuminance[i]-v) > 6*want.ErrorLx[i]+0.03*want.Illuminance.Mean || g.Solid[i] != want.Field.Solid[i] {
+			t.Fatalf("cell %d: %g lx, in the map %g", i, g.Illuminance[i], v)
+		}
+	}
+	if math.Abs(got.Illuminance.Mean/want.Illuminance.Mean-1) > 0.005 { // a map traces more photons
+		t.Errorf("mean %g, in the map %g", got.Illuminance.Mean, want.Illuminance.Mean)
+	}
+}

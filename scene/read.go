@@ -26,6 +26,7 @@ var (
 	MaxRails           = most(key.Scene, "rails")
 	MaxKeepOuts        = most(key.Rail, "keep_out") // of one rail
 	MaxObstacles       = most(key.Tank, "obstacles")
+	MaxThings          = most(key.Tank, "things")
 	MaxModulesGroup    = most(key.Group, "count")
 )
 

@@ -20,6 +20,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/drilling"
+	"fathomlux/scene/form"
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/readings"
@@ -146,6 +147,8 @@ func limits() []limit {
 		{"dies of all modules", int64(scene.MaxDies), "modules.count, dies of the part"},
 		{"keep-outs of a rail", int64(scene.MaxKeepOuts), "keep_out"},
 		{"obstacles", int64(scene.MaxObstacles), "obstacles"},
+		{"things", int64(scene.MaxThings), "things"},
+		{"heights of the ground along a side", form.MostHeights, "floor.heights"},
 		{"holes of a rail", drilling.MaxHoles, "holes of the part, modules.count"},
 		{"pages of a drill template", drill.MaxPages, "rails[].length, --paper"},
 		{"cells of a plane", optics.MaxCells, "--step"},
