@@ -10,12 +10,12 @@ import (
 	"fathomlux/scene"
 )
 
-// stony is a tank with a slope and things of some kinds.
+// stony is a tank with a slope and things of some kinds. Its water does not scatter, which takes fewer photons.
 const stony = `tank:
   length: 600 mm
   width: 300 mm
   height: 400 mm
-  water: {depth: 360 mm}
+  water: {depth: 360 mm, half_depth: 900 mm}
   floor: {substrate: gravel, front: 0 mm, back: 90 mm}
   things:
     - {name: stem, shape: cylinder, at: [150 mm, 120 mm], size: [60 mm, 60 mm, 180 mm], reflectance: 0.3}
@@ -49,7 +49,7 @@ func mapOf(t *testing.T, sc *scene.Scene, o optics.Options) *result.Map {
 func TestSlopesAndThingsByBothEngines(t *testing.T) {
 	t.Parallel()
 	sc := parsed(t, stony)
-	full, traced := mapOf(t, sc, optics.Options{}), mapOf(t, sc, optics.Options{Engine: optics.Traced, Photons: 1 << 18})
+	full, traced := mapOf(t, sc, optics.Options{}), mapOf(t, sc, optics.Options{Engine: optics.Traced, Photons: 1 << 17})
 	for i, p := range full.Planes {
 		want := traced.Planes[i]
 		if tolerance := 4*math.Hypot(p.MeanErrorLx, want.MeanErrorLx) + 0.004*want.Illuminance.Mean; math.Abs(p.Illuminance.Mean-want.Illuminance.Mean) > tolerance {
@@ -110,7 +110,7 @@ func TestABareBottom(t *testing.T) {
 	t.Parallel()
 	floor := func(f string) *result.Map {
 		text := strings.Replace(stony[:strings.Index(stony, "  things:")]+stony[strings.Index(stony, "rails:"):], "{substrate: gravel, front: 0 mm, back: 90 mm}", f, 1)
-		return mapOf(t, parsed(t, text), optics.Options{})
+		return mapOf(t, parsed(t, text), optics.Options{Engine: optics.Traced, Photons: 1 << 15})
 	}
 	for _, share := range []string{"0", "0.3"} {
 		matt, pane := floor("{diffuse: "+share+"}").Balance, floor("{film: "+share+"}").Balance
@@ -125,7 +125,7 @@ func TestABareBottom(t *testing.T) {
 func TestOtherCommandsJudgeTheSlope(t *testing.T) {
 	t.Parallel()
 	sc := parsed(t, stony+"goal: {plane: floor, illuminance: 100 lx}\n")
-	l, err := optics.NewLight(sc, optics.LightOptions{StepM: 0.02, Workers: 2})
+	l, err := optics.NewLight(sc, optics.LightOptions{StepM: 0.02, Workers: 2, Histories: 1 << 11})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -133,13 +133,14 @@ func TestOtherCommandsJudgeTheSlope(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, want := lit.Plane(), mapOf(t, sc, optics.Options{}).Planes[2]
+	got, want := lit.Plane(), mapOf(t, sc, optics.Options{Engine: optics.Traced, Photons: 1 << 16}).Planes[2]
 	for i, v := range want.Field.Illuminance {
-		if g := got.Field; math.Abs(g.Illuminance[i]-v) > 6*want.ErrorLx[i]+0.03*want.Illuminance.Mean || g.Solid[i] != want.Field.Solid[i] {
-			t.Fatalf("cell %d: %g lx, in the map %g", i, g.Illuminance[i], v)
+		g, solid := got.Field, want.Field.Solid[i]
+		if off := math.Abs(g.Illuminance[i] - v); g.Solid[i] != solid || solid == 0 && off > 6*want.ErrorLx[i]+0.1*want.Illuminance.Mean {
+			t.Fatalf("cell %d: %g lx, in the map %g; %g is filled, in the map %g", i, g.Illuminance[i], v, g.Solid[i], solid)
 		}
 	}
-	if math.Abs(got.Illuminance.Mean/want.Illuminance.Mean-1) > 0.005 { // a map traces more photons
+	if math.Abs(got.Illuminance.Mean/want.Illuminance.Mean-1) > 0.01 { // by other photons
 		t.Errorf("mean %g, in the map %g", got.Illuminance.Mean, want.Illuminance.Mean)
 	}
 }
