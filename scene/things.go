@@ -164,14 +164,23 @@ func (r *reader) things(f key.Fields) {
 	}
 }
 
-// solid returns a solid at x and y, and z where that is given.
+// solid returns a solid at x and y, and z where that is given. Without, it stands on the lowest ground under it, so that
+// no gap is left, and an ellipsoid on that under its middle.
 func (r *reader) solid(kind form.Kind, at, size []float64, turnRad float64) form.Solid {
 	middle, half := space.Point{X: at[0], Y: at[1]}, space.Vector{X: size[0] / 2, Y: size[1] / 2, Z: size[2] / 2}
-	if middle.Z = r.scene.Tank.Ground.HeightM(at[0], at[1]); len(at) > 2 {
-		middle.Z = at[2]
+	ground := &r.scene.Tank.Ground
+	middle.Z = ground.HeightM(at[0], at[1])
+	solid := form.NewSolid(kind, middle, half, turnRad)
+	for _, p := range solid.Girth() {
+		if kind != form.Ellipsoid {
+			solid.Middle.Z = min(solid.Middle.Z, ground.HeightM(p.X, p.Y))
+		}
 	}
-	middle.Z += half.Z
-	return form.NewSolid(kind, middle, half, turnRad)
+	if len(at) > 2 {
+		solid.Middle.Z = at[2]
+	}
+	solid.Middle.Z += half.Z
+	return solid
 }
 
 // heap reads a heap of stones.

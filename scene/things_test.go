@@ -12,9 +12,9 @@ import (
 )
 
 // read reads a scene whose tank has some more keys; files are beside it.
-func withTank(t *testing.T, keys string, files map[string]string) (*scene.Scene, error) {
+func withTank(t *testing.T, keys string, files map[string]string, pairs ...string) (*scene.Scene, error) {
 	t.Helper()
-	text := strings.Replace(stony, "  things:\n", keys+"  things:\n", 1)
+	text := strings.NewReplacer(append(pairs, "  things:\n", keys+"  things:\n")...).Replace(stony)
 	return scene.Parse("foyer.yaml", []byte(text), func(name string) ([]byte, error) {
 		if content, ok := files[name]; ok {
 			return []byte(content), nil
@@ -109,6 +109,9 @@ func TestThingsAreRead(t *testing.T) {
 	}
 	if s := tank.Things[1].Solids[0]; s.Kind != form.Ellipsoid || math.Abs(s.Middle.Z-0.05) > 1e-12 || s.Half.X != 0.05 || s.Half.Y != 0.03 {
 		t.Errorf("the stone %+v does not stand on the slope", s)
+	}
+	if sc, err := withTank(t, "  floor: {front: 0 mm, back: 60 mm}\n", nil, "shape: ellipsoid", "shape: box"); err != nil || math.Abs(sc.Tank.Things[0].Solids[0].Bounds().Min.Z-0.024) > 1e-12 {
+		t.Errorf("a box on a slope leaves a gap: %+v, %v", sc.Tank.Things[0].Solids[0], err)
 	}
 	brace := tank.Things[0]
 	if b := brace.Solids[0].Bounds(); brace.Reflectance != 0.5 || math.Abs(b.Min.X-0.28) > 1e-12 || b.Min.Y != 0 || math.Abs(b.Max.Y-0.3) > 1e-12 || math.Abs(b.Min.Z-0.388) > 1e-12 || math.Abs(b.Max.Z-0.4) > 1e-12 {
