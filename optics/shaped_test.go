@@ -114,3 +114,35 @@ func TestMirroredOutlinesMirrorLight(t *testing.T) {
 		t.Errorf("%d cells differ from their mirror images", far)
 	}
 }
+
+// TestTurnsTurnTheLight: a rail turned by a quarter in a square tank throws the light of the unturned one, turned by as
+// much; both turned by a half it is as it was.
+func TestTurnsTurnTheLight(t *testing.T) {
+	t.Parallel()
+	field := func(rail, module string) []float64 {
+		sc := scenetest.Read(t, scenetest.Shelf, "width: 300 mm", "width: 600 mm", "- length: 500 mm", "- length: 500 mm\n    turn: "+rail,
+			"optic: bare-120, count: 1", "optic: oval-60x25, count: 2, spacing: 200 mm, turn: "+module)
+		m, err := optics.Map(t.Context(), sc, optics.Options{StepM: 0.05, Workers: 2, Engine: optics.Straight})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m.Planes[2].Field.Illuminance
+	}
+	still, top := field("0 deg", "0 deg"), 0.0
+	for _, v := range still {
+		top = max(top, v)
+	}
+	same := func(what string, got []float64, from func(ix, iy int) int) {
+		for i, v := range got {
+			if want := still[from(i%12, i/12)]; math.Abs(v-want) > 1e-3*top {
+				t.Fatalf("%s: cell %d has %g, not %g", what, i, v, want)
+			}
+		}
+	}
+	same("a quarter", field("90 deg", "0 deg"), func(ix, iy int) int { return (11-ix)*12 + iy })
+	same("a half", field("180 deg", "0 deg"), func(ix, iy int) int { return (11-iy)*12 + 11 - ix })
+	same("both by a half", field("180 deg", "180 deg"), func(ix, iy int) int { return iy*12 + ix })
+	if turned := field("0 deg", "90 deg"); math.Abs(turned[6*12+9]-still[6*12+9]) < 0.02*top {
+		t.Error("a module that is turned throws the same light")
+	}
+}

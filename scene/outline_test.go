@@ -105,3 +105,30 @@ rails: [{length: 400 mm, above_water: 150 mm, modules: [{part: quad-neutral, opt
 		}
 	}
 }
+
+// TestTurnedRails: places along a turned rail, and what is said of rails that reach out of an outline.
+func TestTurnedRails(t *testing.T) {
+	rail := scene.Rail{LeftM: 0.1, LengthM: 0.4, YM: 0.2, TurnRad: math.Pi / 2}
+	if x, y := rail.At(0.1); math.Abs(x-0.3)+math.Abs(y-0) > 1e-12 {
+		t.Errorf("the left end of a rail turned by a quarter is at %g, %g", x, y)
+	}
+	frame := rail.Frame(&scene.Module{TurnRad: math.Pi / 2})
+	if math.Abs(frame.Along.X+1) > 1e-12 || math.Abs(frame.Across.Y+1) > 1e-12 || frame.Aim.Z != -1 {
+		t.Errorf("two quarters make %+v", frame)
+	}
+	for turn, want := range map[string]string{"0 deg": "", "45 deg": "", "135 deg": "rail-beyond-ends"} {
+		s, err := scene.Parse("corner.yaml", []byte(`tank: {length: 600 mm, width: 600 mm, height: 400 mm, water: {depth: 360 mm}, outline: {corner: {cut: 350 mm}}}
+rails: [{length: 440 mm, above_water: 150 mm, y: 370 mm, turn: `+turn+`, modules: [{part: quad-neutral, optic: round-60, x: 300 mm, current: 350 mA}]}]
+`), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := ""
+		for _, w := range s.Warnings {
+			said += w.Code.Name
+		}
+		if said != want {
+			t.Errorf("turned by %s: %q, not %q", turn, said, want)
+		}
+	}
+}

@@ -14,18 +14,38 @@ import (
 // SlackM is how far a board may reach over an edge by rounding.
 const SlackM = 1e-6
 
+// corners are those of the bar, seen from above.
+func (r *Rail) corners() (list [4]space.Point) {
+	across := space.Tilted(0).Turned(r.TurnRad).Across
+	for i, side := range [4][2]float64{{0, -0.5}, {1, -0.5}, {1, 0.5}, {0, 0.5}} {
+		x, y := r.At(r.LeftM + side[0]*r.LengthM)
+		list[i] = space.Point{X: x + side[1]*r.Profile.WidthM*across.X, Y: y + side[1]*r.Profile.WidthM*across.Y}
+	}
+	return list
+}
+
+// Over tells whether a place is over the inside of the tank.
+func (t *Tank) Over(xM, yM float64) bool {
+	return xM >= 0 && xM <= t.LengthM && yM >= 0 && yM <= t.WidthM &&
+		(t.Outline.Empty() || t.Outline.Holds(space.Point{X: xM, Y: yM}))
+}
+
 // warnRail warns about a rail that cannot hang where it is, or that does not hang over the tank.
 func warnRail(n document.Node, t Tank, rail Rail) {
-	left, right := rail.LeftM, rail.LeftM+rail.LengthM
-	overX := left < -SlackM || right > t.LengthM+SlackM
-	half := rail.Profile.WidthM / 2
-	overY := rail.YM-half < -SlackM || rail.YM+half > t.WidthM+SlackM
+	left, right, overX, overY := math.Inf(1), math.Inf(-1), false, false
+	for _, c := range rail.corners() {
+		left, right = min(left, c.X), max(right, c.X)
+		overX = overX || c.X < -SlackM || c.X > t.LengthM+SlackM
+		overY = overY || c.Y < -SlackM || c.Y > t.WidthM+SlackM
+		overX = overX || !t.Outline.Empty() && !t.Over(c.X, c.Y)
+	}
 	switch {
 	case overX && rail.AboveWaterM < t.RimAboveWaterM():
 		n.Warn(finding.RailBelowRim.Of(finding.Length(t.RimAboveWaterM() - rail.AboveWaterM)))
 	case overX:
 		n.Warn(finding.RailBeyondEnds.Of(finding.Span{FromM: left, ToM: right}))
 	}
+	left, right = rail.LeftM, rail.LeftM+rail.LengthM
 	for _, k := range rail.KeepOuts {
 		if k.ToM <= left+SlackM || k.FromM >= right-SlackM {
 			n.Warn(finding.KeepOutOffRail.Of(finding.Span{FromM: k.FromM, ToM: k.ToM}, finding.Span{FromM: left, ToM: right}))
@@ -38,12 +58,9 @@ func warnRail(n document.Node, t Tank, rail Rail) {
 
 // inOneSpace tells whether a rail's bar needs the space of another one's.
 func inOneSpace(rail, other Rail) bool {
-	if rail.LeftM+rail.LengthM <= other.LeftM+SlackM || other.LeftM+other.LengthM <= rail.LeftM+SlackM {
-		return false
-	}
 	for _, r := range []Rail{rail, other} {
-		frame := space.Tilted(r.TiltRad)
-		for _, axis := range []space.Vector{frame.Across, frame.Aim} {
+		frame := r.Frame(&Module{})
+		for _, axis := range []space.Vector{frame.Along, frame.Across, frame.Aim} {
 			low, high := rail.reach(axis)
 			if from, to := other.reach(axis); low >= to-SlackM || high <= from+SlackM {
 				return false // both stand on their own side of a plane
@@ -53,10 +70,12 @@ func inOneSpace(rail, other Rail) bool {
 	return true
 }
 
-// reach returns from where to where the bar reaches along a direction across the tank.
+// reach returns from where to where the bar reaches along a direction.
 func (r Rail) reach(axis space.Vector) (low, high float64) {
-	frame, face := space.Tilted(r.TiltRad), space.Vector{Y: r.YM, Z: r.AboveWaterM}.Dot(axis)
-	half, up := r.Profile.WidthM/2*math.Abs(frame.Across.Dot(axis)), -r.Profile.HeightM*frame.Aim.Dot(axis)
+	x, y := r.At(r.LeftM + r.LengthM/2)
+	frame, face := r.Frame(&Module{}), space.Vector{X: x, Y: y, Z: r.AboveWaterM}.Dot(axis)
+	half := r.Profile.WidthM/2*math.Abs(frame.Across.Dot(axis)) + r.LengthM/2*math.Abs(frame.Along.Dot(axis))
+	up := -r.Profile.HeightM * frame.Aim.Dot(axis)
 	return face - half + min(up, 0), face + half + max(up, 0)
 }
 
@@ -125,7 +144,7 @@ func (r Rail) misplaced() (list []misplaced) {
 func warnModules(at []document.Node, t Tank, rail Rail) {
 	list := rail.misplaced()
 	for i, m := range rail.Modules {
-		if m.XM < 0 || m.XM > t.LengthM || rail.YM < 0 || rail.YM > t.WidthM {
+		if !t.Over(rail.At(m.XM)) {
 			list = append(list, misplaced{i, i, outsideTank})
 		}
 	}
@@ -157,8 +176,10 @@ func (s *Scene) CheckAbove(r *Rail) (key string, err error) {
 		return "above_water", fmt.Errorf("%s is not above the cover, whose top is at %s", say(r.AboveWaterM), say(topM))
 	}
 	for _, m := range r.Modules {
-		reachM := float64(m.Part.DiesAcross-1) / 2 * m.Part.PitchAcrossM * math.Abs(math.Sin(r.TiltRad))
-		if m.Part.DiesAcross > 1 && r.AboveWaterM-reachM <= topM {
+		frame := r.Frame(&m)
+		reachM := float64(m.Part.DiesAcross-1)/2*m.Part.PitchAcrossM*math.Abs(frame.Across.Z) +
+			float64(m.Part.DiesAlong-1)/2*m.Part.PitchAlongM*math.Abs(frame.Along.Z)
+		if m.Part.Dies() > 1 && r.AboveWaterM-reachM <= topM {
 			return "tilt", fmt.Errorf("the lowest dies of %s would stand at %s, not above %s; lift the rail or tilt it less",
 				m.Part.Name, say(r.AboveWaterM-reachM), below)
 		}
@@ -214,9 +235,9 @@ func (s *Scene) HoodWarnings() (list []finding.Finding) {
 	}
 	left, right, front, back, tallest := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1), 0.0
 	for _, r := range s.Rails {
-		half := r.Profile.WidthM / 2
-		left, right = math.Min(left, r.LeftM), math.Max(right, r.LeftM+r.LengthM)
-		front, back = math.Min(front, r.YM-half), math.Max(back, r.YM+half)
+		for _, c := range r.corners() {
+			left, right, front, back = min(left, c.X), max(right, c.X), min(front, c.Y), max(back, c.Y)
+		}
 		tallest = math.Max(tallest, r.Profile.HeightM)
 	}
 	for _, side := range []struct {

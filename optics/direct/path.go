@@ -5,15 +5,19 @@ import (
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
+	"fathomlux/scene/form"
 	"fathomlux/scene/space"
 )
 
 // Trace returns the path of one ray from a point above the water down to the floor, bent at the cover and at the
 // surface, and cut where it meets a wall. ok is false for a ray that does not go down.
 func Trace(m *model.Model, from space.Point, direction space.Vector) (result.Ray, bool) {
-	tank, err := m.Tank()
-	if err != nil || direction.Z >= -1e-6 {
+	if direction.Z >= -1e-6 {
 		return result.Ray{}, false
+	}
+	tank, err := m.Tank()
+	if err != nil {
+		tank = m.Around()
 	}
 	length := direction.Length()
 	points, rimM := []space.Point{from}, m.DepthM+tank.RimM
@@ -21,6 +25,12 @@ func Trace(m *model.Model, from space.Point, direction space.Vector) (result.Ray
 		v := space.Vector{X: direction.X / length / index, Y: direction.Y / length / index}
 		v.Z = -math.Sqrt(1 - v.X*v.X - v.Y*v.Y)
 		end, within := onTo(&tank, points[len(points)-1], v, z, rimM)
+		if err != nil && z < m.DepthM {
+			d := space.Vector{X: end.X - points[len(points)-1].X, Y: end.Y - points[len(points)-1].Y}
+			way, _ := form.NewFence(m.Outline()).Next(points[len(points)-1], d, 1, false)
+			from := points[len(points)-1]
+			end = space.Point{X: from.X + way*d.X, Y: from.Y + way*d.Y, Z: from.Z + way*(end.Z-from.Z)}
+		}
 		points = append(points, end)
 		return within
 	}
