@@ -5,6 +5,9 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"github.com/paulmach/orb"
+	"github.com/paulmach/orb/planar"
+
 	"fathomlux/scene/form"
 	"fathomlux/scene/space"
 )
@@ -80,5 +83,36 @@ func TestWithin(t *testing.T) {
 	}
 	if math.Abs(sum-3) > 1e-12 || math.Abs(x/3-2.5/3) > 1e-12 { // the ell: 2 m2 about x = 1 and 1 m2 about x = 0.5
 		t.Errorf("cells of %g m2 about x = %g", sum, x/3)
+	}
+}
+
+// TestAgainstAGeometryLibrary: area, middle and inside of random stars against package planar of orb.
+func TestAgainstAGeometryLibrary(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(5, 1))
+	for range 40 {
+		o, n := form.Outline{}, 3+r.IntN(20)
+		for i := range n {
+			s, c := math.Sincos(2 * math.Pi * (float64(i) + 0.8*r.Float64()) / float64(n))
+			k := 0.3 + 0.7*r.Float64()
+			o.Corners, o.Edges = append(o.Corners, form.Corner{XM: 1 + k*c, YM: 1 + k*s}), append(o.Edges, i)
+		}
+		var ring orb.Ring
+		for i := range n + 1 {
+			ring = append(ring, orb.Point{o.Corners[i%n].XM, o.Corners[i%n].YM})
+		}
+		mid, area := planar.CentroidArea(ring)
+		got, own := o.Within(space.Area{ToXM: 3, ToYM: 3})
+		if math.Abs(got-area)+math.Abs(o.AreaM2()-area) > 1e-12 || math.Abs(own.XM-mid[0])+math.Abs(own.YM-mid[1]) > 1e-9 {
+			t.Errorf("%d corners: %g m2 about %v, not %g about %v", n, got, own, area, mid)
+		}
+		f := form.NewFence(o)
+		for range 50 {
+			at := space.Point{X: 2 * r.Float64(), Y: 2 * r.Float64()}
+			inside := planar.RingContains(ring, orb.Point{at.X, at.Y})
+			if o.Holds(at) != inside || f.Holds(at, space.Vector{}) != inside {
+				t.Errorf("%v: inside is %v", at, o.Holds(at))
+			}
+		}
 	}
 }
