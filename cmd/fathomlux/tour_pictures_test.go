@@ -24,7 +24,7 @@ const (
 	// are drawn from embedded fonts by the same code, so the same answer gives the same picture.
 	mostOff = 0.0005
 	// tourBytes bounds all pictures together: the page is read on slow lines, too.
-	tourBytes = 2_800_000
+	tourBytes = 3_300_000
 )
 
 // inTour returns the path of a file that is kept with the page, such as "pictures/floor.png".

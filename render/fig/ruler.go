@@ -15,6 +15,7 @@ const (
 	rulerSpacing = 62.0 // between labels along x
 	rulerLines   = 34.0 // between labels along y
 	tickSpacing  = 5.0  // between small ticks, at least
+	endGap       = 52.0 // between the last labels along x: the whole length has its unit
 )
 
 // RulerWidth and RulerHeight are the room, in points, that a ruler left of and below a frame needs.
@@ -56,6 +57,9 @@ func (r Ruler) Draw(c *style.Canvas) {
 	unit := " " + r.Units.Name()
 	for _, atM := range append([]float64{r.LengthM}, style.Levels(0, r.LengthM*(1-1e-9), stepM)...) {
 		c.Line(r.at(atM, 0), r.at(atM, longTick), pen)
+		if left := (r.LengthM - atM) * perM; left > 0 && left < endGap && !r.Upright {
+			continue
+		}
 		label.Text, label.At, unit = r.Units.Figure(atM)+unit, r.at(atM, longTick+rulerTextGap), ""
 		c.TryWrite(label)
 	}

@@ -26,8 +26,8 @@ func (n Net) Draw() (*style.Canvas, error) {
 	return n.Page.Draw(v.pageWidth(planRoom.X), func(t *style.Typesetter, textPt float64) []fig.Block {
 		return []fig.Block{
 			v.block(edgeName, edgeName, func(v view) {
-				light := heat(n.Field, n.Quantity, v.frame, n.Scale)
-				light.Fill(v.Canvas)
+				painted(n.Field, n.Quantity, v.frame, n.Scale, tank.Outline).Fill(v.Canvas)
+				v.blank(tank.Outline)
 				v.floorEdges(tank)
 			}),
 			fig.Key(n.Quantity.Name(), n.Quantity.Unit(), n.Scale, 0, n.Quantity.Drawn(n.Field)),
