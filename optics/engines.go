@@ -148,7 +148,10 @@ func (e *engine) planes(ctx context.Context, sc *scene.Scene, requests []planeRe
 		if err := e.addRest(ctx, c, o); err != nil {
 			return nil, err
 		}
-		c.tracing.Error = relativeError(c.planes)
+		if c.tracing.Error = relativeError(c.planes); e.model.Shaped() && c.tracing.Error > 1.1*shapedError {
+			c.warnings = append(c.warnings, finding.TracingStopped.Of(finding.Count{N: int(c.tracing.Photons)},
+				twoDigits(c.tracing.Error), twoDigits(shapedError)))
+		}
 	case Traced:
 		return c, e.trace(ctx, c, requests, o)
 	}

@@ -214,7 +214,7 @@ var (
 	TracingInterrupted = &Code{"tracing-interrupted", Warning, "tracing was interrupted at {} photons, with a standard " +
 		"error of {} of the mean in a cell; this is the light up to then"}
 	TracingStopped = &Code{"tracing-stopped", Warning, "tracing stopped at {} photons, with a standard error of {} of " +
-		"the mean in a cell instead of {}; use coarser cells or more photons"}
+		"the mean in a cell instead of {}; use coarser cells, or more photons of the engine traced"}
 	ObstaclesFill = &Code{"obstacles-fill", Note,
 		"obstacles fill {} of the {}: what is inside them is left out of all figures"}
 	MirrorStripes = &Code{"mirror-stripes", Note,
