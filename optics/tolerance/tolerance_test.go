@@ -173,7 +173,7 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 	if got := note(ofFoyer(t).Notes); got != "" {
 		t.Errorf("of the foyer as it is: %q", got)
 	}
-	best, err := study.Arrange(context.Background(), study.WithOptic(scenetest.DimFoyer(t), sc.Catalogue.Optics["round-60"]), study.ArrangeOptions{GapM: 0.01, RoundM: 0.002, KeepY: true, SweepOptions: study.SweepOptions{StepM: 0.03, Workers: 2}})
+	best, err := study.Arrange(context.Background(), study.WithOptic(scenetest.DimFoyer(t), sc.Catalogue.Optics["round-60"]), study.ArrangeOptions{GapM: 0.01, RoundM: 0.002, KeepY: true, SweepOptions: study.SweepOptions{StepM: 0.02, Workers: 2}})
 	if err != nil {
 		t.Fatal(err)
 	}
