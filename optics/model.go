@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"fathomlux/optics/beam"
 	"fathomlux/optics/direct"
@@ -56,12 +57,48 @@ func emptyModel(sc *scene.Scene) *model.Model {
 		st.Faces = model.Upright(t.Outline, t.HeightM, t.FloorReflectance,
 			func(edge int) walls.Wall { return wall(t.Wall(edge), t.Walls) })
 	}
-	for _, o := range t.Obstacles {
-		st.Boxes = append(st.Boxes, o.Box)
-	}
+	st.Boxes = boxesOf(sc)
 	addForms(st, tank, t)
 	addLeaves(st, t)
 	return st
+}
+
+// boxesOf are the opaque boxes of a scene: obstacles, and bars that hang lower than the light of another.
+func boxesOf(sc *scene.Scene) (list []space.Box) {
+	for _, o := range sc.Tank.Obstacles {
+		list = append(list, o.Box)
+	}
+	for i := range sc.Rails {
+		r := &sc.Rails[i]
+		if slices.ContainsFunc(sc.Rails, func(o scene.Rail) bool { return o.AboveWaterM > r.AboveWaterM+barOverDiesM }) {
+			list = append(list, barOf(r, sc.Tank.Water.DepthM)...)
+		}
+	}
+	return list
+}
+
+// barOverDiesM is how far above the emitting face a bar begins: boards and lenses are between. Common practice, no
+// published source: 5 to 20 mm.
+const barOverDiesM = 0.01
+
+// barOf is a rail's bar; a turned one is cut into upright boxes half as long as it is wide, of the same area.
+func barOf(r *scene.Rail, depthM float64) (list []space.Box) {
+	n, low, wide := 1, depthM+r.AboveWaterM+barOverDiesM, r.Profile.WidthM
+	sin, cos := math.Sincos(r.TurnRad)
+	if r.TurnRad != 0 {
+		n = max(1, int(math.Ceil(2*r.LengthM/wide)))
+	}
+	step := r.LengthM / float64(n)
+	halfX, halfY := step/2*math.Abs(cos), wide/2/math.Abs(cos)
+	if math.Abs(sin) > math.Abs(cos) {
+		halfX, halfY = wide/2/math.Abs(sin), step/2*math.Abs(sin)
+	}
+	for i := range n {
+		x, y := r.At(r.LeftM + (float64(i)+0.5)*step)
+		list = append(list, space.Box{Min: space.Point{X: x - halfX, Y: y - halfY, Z: low},
+			Max: space.Point{X: x + halfX, Y: y + halfY, Z: low + r.Profile.HeightM}})
+	}
+	return list
 }
 
 // addForms adds a ground that is not level, things and a bare bottom pane to the model of a tank.

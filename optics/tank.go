@@ -35,8 +35,8 @@ func tankKeyOf(sc *scene.Scene, depthM float64) tankKey {
 	if h := hoodOf(sc); h != nil {
 		key.hood = *h
 	}
-	for _, o := range t.Obstacles {
-		key.obstacles += fmt.Sprint(o.Box)
+	for _, b := range boxesOf(sc) {
+		key.obstacles += fmt.Sprint(b)
 	}
 	if key.pane = t.FloorPane; !t.Ground.Level() {
 		key.forms = fmt.Sprint(t.Ground)
