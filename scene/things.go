@@ -96,8 +96,8 @@ func (r *reader) heights(f key.Fields) (g form.Ground) {
 			at.Faultf("the heights of the ground, %s: %v", name, err)
 		}
 	}
-	if len(rows) == 0 {
-		return g
+	if len(rows) == 0 || slices.ContainsFunc(rows, func(row []float64) bool { return len(row) != len(rows[0]) }) {
+		return g // a fault was told of it
 	}
 	t := r.scene.Tank
 	return form.Ground{LengthM: t.LengthM, WidthM: t.WidthM, NX: len(rows[0]), NY: len(rows), HeightsM: slices.Concat(rows...)}

@@ -344,7 +344,7 @@ func TestSingleMutations(t *testing.T) {
 				}
 			}
 			t.Logf("%d mutants, %d of them sound, wrong: %v", tried, sound, bad)
-			if tried < 800/step || sound == 0 && tried > 100 || sound > tried/2 {
+			if tried < 700/step || sound == 0 && tried > 100 || sound > tried/2 {
 				t.Errorf("%d mutants, %d of them sound: the mutator spoils too little or too much", tried, sound)
 			}
 		})
