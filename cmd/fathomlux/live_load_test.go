@@ -24,7 +24,7 @@ import (
 // TestTabsAtOnce moves ten tabs of one server at once: what each is answered last is what a page alone is
 // answered, and what map says of the scene that the tab saves. Memory does not grow with the number of moves.
 func TestTabsAtOnce(t *testing.T) {
-	const mostGrowth = 16 << 20 // bytes, of several hundred that the light of modules may take
+	const mostGrowth = 48 << 20 // bytes, of several hundred that the light of modules may take
 	file := dimFoyer(t)
 	rewrite(t, file, "count: 5", longtest.Pick("count: 2", "count: 5"))
 	step := longtest.Pick("20 mm", "10 mm")
