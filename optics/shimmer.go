@@ -170,23 +170,10 @@ func restOf(ctx context.Context, m *model.Model, net *caustic.Net, planes []caus
 		}
 		rest[p] = make([]float64, fine.Cells())
 		for i := range rest[p] {
-			rest[p][i] = between(f.Grid, left, fine.CentreX(i%fine.NX), fine.CentreY(i/fine.NX))
+			rest[p][i] = f.Grid.Between(left, fine.CentreX(i%fine.NX), fine.CentreY(i/fine.NX))
 		}
 	}
 	return rest, nil
-}
-
-// between interpolates values at the middles of cells.
-func between(g result.Grid, values []float64, xM, yM float64) float64 {
-	at := func(v float64, n int) (low, high int, share float64) {
-		v = min(max(v-0.5, 0), float64(n-1))
-		low = int(v)
-		return low, min(low+1, n-1), v - float64(low)
-	}
-	l, r, u := at(xM/g.StepXM, g.NX)
-	b, t, v := at(yM/g.StepYM, g.NY)
-	b, t = b*g.NX, t*g.NX
-	return (values[b+l]*(1-u)+values[b+r]*u)*(1-v) + (values[t+l]*(1-u)+values[t+r]*u)*v
 }
 
 // shimmerPlanes are the plane of the pictures and, where contrasts are asked for, those of each depth.

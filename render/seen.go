@@ -62,8 +62,12 @@ func View(ctx context.Context, v *result.Seen, name, title, words string, e Expo
 			outside++
 		}
 	}
-	notes := []string{fmt.Sprintf("White is %s cd/m², the room has %s cd/m² all about. The eye is used to the light on the "+
-		"floor of the tank.", figure3(e.WhiteCd), figure3(v.RoomCd))}
+	used := "the light on the floor of the tank"
+	if e.Adapted == colour.D65 {
+		used = "daylight"
+	}
+	notes := []string{fmt.Sprintf("White is %s cd/m², the room has %s cd/m² all about. The eye is used to %s.",
+		figure3(e.WhiteCd), figure3(v.RoomCd), used)}
 	if share := float64(outside) / float64(len(v.Light)); share > 0.001 {
 		notes = append(notes, fmt.Sprintf("%.1f %% of the picture has colours that a screen cannot show; they are paler "+
 			"here than they look.", 100*share))

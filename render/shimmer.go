@@ -70,9 +70,9 @@ func filmOf(ctx context.Context, s *result.Shimmer, scale style.Scale) ([]byte, 
 		}
 		img := image.NewPaletted(image.Rect(0, 0, k*s.Grid.NX, k*s.Grid.NY), palette)
 		for y := range k * s.Grid.NY {
-			v := (float64(k*s.Grid.NY-1-y)+0.5)/float64(k) - 0.5
+			atY := (float64(k*s.Grid.NY-1-y) + 0.5) / float64(k) * s.Grid.StepYM
 			for x := range k * s.Grid.NX {
-				share := min(max(scale.Share(between(f, s.Grid, (float64(x)+0.5)/float64(k)-0.5, v)), 0), 1)
+				share := min(max(scale.Share(s.Grid.Between(f, (float64(x)+0.5)/float64(k)*s.Grid.StepXM, atY)), 0), 1)
 				img.Pix[y*img.Stride+x] = uint8(share * float64(len(palette)-1))
 			}
 		}
@@ -82,14 +82,4 @@ func filmOf(ctx context.Context, s *result.Shimmer, scale style.Scale) ([]byte, 
 	var b bytes.Buffer
 	err := gif.EncodeAll(&b, &film)
 	return b.Bytes(), err
-}
-
-// between is the value between the middles of cells, at x and y in cells from that of the first.
-func between(values []float64, g result.Grid, x, y float64) float64 {
-	x, y = min(max(x, 0), float64(g.NX-1)), min(max(y, 0), float64(g.NY-1))
-	i, j := min(int(x), max(0, g.NX-2)), min(int(y), max(0, g.NY-2))
-	right, up := min(i+1, g.NX-1), min(j+1, g.NY-1)
-	a, b := x-float64(i), y-float64(j)
-	low, high := values[j*g.NX:], values[up*g.NX:]
-	return (1-b)*((1-a)*low[i]+a*low[right]) + b*((1-a)*high[i]+a*high[right])
 }

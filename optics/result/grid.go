@@ -61,6 +61,20 @@ func StandardGrid(lengthM, widthM float64) Grid {
 	return Grid{NX: nx, NY: ny, StepXM: lengthM / float64(nx), StepYM: widthM / float64(ny), Points: true}
 }
 
+// Between interpolates the values of cells, which hold at their middles, at a place on the plan; beyond the outermost
+// middles it is theirs.
+func (g Grid) Between(values []float64, xM, yM float64) float64 {
+	at := func(v float64, n int) (low, high int, share float64) {
+		v = min(max(v-0.5, 0), float64(n-1))
+		low = int(v)
+		return low, min(low+1, n-1), v - float64(low)
+	}
+	l, r, u := at(xM/g.StepXM, g.NX)
+	b, t, v := at(yM/g.StepYM, g.NY)
+	b, t = b*g.NX, t*g.NX
+	return (values[b+l]*(1-u)+values[b+r]*u)*(1-v) + (values[t+l]*(1-u)+values[t+r]*u)*v
+}
+
 // Solid is the closed share of each cell of a grid, by its index: 0 for a cell that counts whole, 1 for one whose middle
 // lies inside an obstacle or that lies outside the tank, for which no light is asked, and between for one that the
 // tank's outline cuts, which counts by the area that is left. It is nil where all cells count whole.

@@ -32,15 +32,10 @@ func (t *tracer) meetLeaf(p *photon) {
 		t.end(p, entry)
 		return
 	}
-	copies, weight := t.fork(p, share)
-	if rest := p.w - float64(copies)*weight; rest != 0 {
-		t.lose(p, rest, entry)
-	}
+	copies := t.keep(p, share, entry)
 	if copies == 0 {
-		p.in = ended
 		return
 	}
-	p.w, p.rest = weight, 1
 	for range copies - 1 {
 		c := *p
 		t.leave(&c, l)

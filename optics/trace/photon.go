@@ -226,21 +226,31 @@ func (t *tracer) mirrored(p *photon) bool {
 
 // bounce sends a photon back from a diffuse face, or ends it there.
 func (t *tracer) bounce(p *photon, share float64, side model.Side, entry *light) {
-	copies, weight := t.fork(p, share)
-	if rest := p.w - float64(copies)*weight; rest != 0 {
-		t.lose(p, rest, entry)
-	}
+	copies := t.keep(p, share, entry)
 	if copies == 0 {
-		p.in = ended
 		return
 	}
-	p.w, p.rest = weight, 1
 	for range copies - 1 {
 		c := *p
 		t.lambert(&c, side)
 		t.stack = append(t.stack, c)
 	}
 	t.lambert(p, side)
+}
+
+// keep leaves a share of a photon, which then is of the rest, to so many copies of it; entry gets what is not kept. It
+// ends where there are none.
+func (t *tracer) keep(p *photon, share float64, entry *light) (copies int) {
+	copies, weight := t.fork(p, share)
+	if rest := p.w - float64(copies)*weight; rest != 0 {
+		t.lose(p, rest, entry)
+	}
+	if copies == 0 {
+		p.in = ended
+		return 0
+	}
+	p.w, p.rest = weight, 1
+	return copies
 }
 
 // lambert gives a photon a direction away from a matt face: cosine-distributed, or as a plate before it lets it out.

@@ -37,6 +37,15 @@ func (a *ahead) try(s float64, what seen) {
 	}
 }
 
+// farM is farther than anything that is seen.
+const farM = 1e4
+
+func (a *ahead) tryBoxes(boxes model.Obstacles, at space.Point, d space.Vector, what seen) {
+	if boxes != nil {
+		a.try(boxes.First(at, d, min(a.s, farM)), what)
+	}
+}
+
 func moved(at space.Point, d space.Vector, s float64) space.Point {
 	return space.Point{X: at.X + s*d.X, Y: at.Y + s*d.Y, Z: at.Z + s*d.Z}
 }
@@ -49,12 +58,8 @@ func (r *ray) air(at space.Point, d space.Vector, p path) {
 	next := ahead{math.MaxFloat64, nothing}
 	r.wallsAhead(at, d, &next)
 	r.levelsAhead(at, d, &next)
-	for i := range r.bars {
-		next.try(enter(&r.bars[i], at, d), bar)
-	}
-	for i := range r.boxes {
-		next.try(enter(&r.boxes[i], at, d), box)
-	}
+	next.tryBoxes(r.bars, at, d, bar)
+	next.tryBoxes(r.boxes, at, d, box)
 	for i := range r.dies {
 		if s, cd := r.dies[i].meet(at, d); s > 0 && s < next.s {
 			r.see(r.dies[i].hue, p.weight*cd)
@@ -169,25 +174,6 @@ func (r *ray) wallInAir(at space.Point, d space.Vector, side seen, p path) {
 	}
 }
 
-// enter is how far a box begins, math.MaxFloat64 where it is not met.
-func enter(b *space.Box, at space.Point, d space.Vector) float64 {
-	in, out := 0.0, math.MaxFloat64
-	for _, a := range [3][4]float64{{b.Min.X, b.Max.X, at.X, d.X}, {b.Min.Y, b.Max.Y, at.Y, d.Y}, {b.Min.Z, b.Max.Z, at.Z, d.Z}} {
-		if a[3] == 0 {
-			if a[2] < a[0] || a[2] > a[1] {
-				return math.MaxFloat64
-			}
-			continue
-		}
-		s, t := (a[0]-a[2])/a[3], (a[1]-a[2])/a[3]
-		in, out = max(in, min(s, t)), min(out, max(s, t))
-	}
-	if in >= out || in <= 0 {
-		return math.MaxFloat64
-	}
-	return in
-}
-
 // meet is how far a die is, 0 where it is not met, and its luminance from there.
 func (l *die) meet(at space.Point, d space.Vector) (s, cd float64) {
 	n := l.source.Frame.Aim
@@ -220,9 +206,7 @@ func (r *ray) water(at space.Point, d space.Vector, p path) {
 			next.try(c.s, c.what)
 		}
 	}
-	for i := range r.boxes {
-		next.try(enter(&r.boxes[i], at, d), box)
-	}
+	next.tryBoxes(r.boxes, at, d, box)
 	if next.what == nothing { // on an edge
 		return
 	}

@@ -22,8 +22,7 @@ type sight struct {
 	grey                colour.Tristimulus // of the room: that of the tank's own light
 	faces               *optics.Faces
 	matt                [model.Ground]*walls.Matt
-	boxes               []space.Box
-	bars                []space.Box
+	boxes, bars         model.Obstacles // nil for none
 	dies                []die
 	cover               *model.Cover
 	pane                stack.Pane
@@ -54,7 +53,7 @@ func newSight(sc *scene.Scene, f *optics.Faces, o Options) (*sight, error) {
 		return nil, errShaped
 	}
 	w := &sight{Tank: tank, depthM: f.Model.DepthM, rimM: f.Model.DepthM + tank.RimM, index: f.Model.Water.Index(),
-		roomCd: o.RoomCd, faces: f, cover: f.Model.Cover, boxes: f.Model.BoxesFrom()}
+		roomCd: o.RoomCd, faces: f, cover: f.Model.Cover, boxes: model.NewObstacles(f.Model.BoxesFrom())}
 	for i := range w.matt {
 		w.matt[i] = tank.Walls[i].NewMatt(w.index)
 	}
@@ -83,11 +82,13 @@ func newSight(sc *scene.Scene, f *optics.Faces, o Options) (*sight, error) {
 				return src.LeavingLm * beam.PerLumen(local)
 			}})
 	}
+	var bars []space.Box
 	for _, r := range sc.Rails {
 		low := w.depthM + r.AboveWaterM + 0.001
-		w.bars = append(w.bars, space.Box{Min: space.Point{X: r.LeftM, Y: r.YM - r.Profile.WidthM/2, Z: low},
+		bars = append(bars, space.Box{Min: space.Point{X: r.LeftM, Y: r.YM - r.Profile.WidthM/2, Z: low},
 			Max: space.Point{X: r.LeftM + r.LengthM, Y: r.YM + r.Profile.WidthM/2, Z: low + r.Profile.HeightM}})
 	}
+	w.bars = model.NewObstacles(bars)
 	w.grey = w.white().Times(1)
 	return w, nil
 }
@@ -109,14 +110,5 @@ func (w *sight) hue(kind int, wayM float64) colour.Tristimulus {
 	return colour.Tristimulus{X: a.X + k*(b.X-a.X), Y: a.Y + k*(b.Y-a.Y), Z: a.Z + k*(b.Z-a.Z)}
 }
 
-// lux is the illuminance at a place of a face, between the middles of its cells.
-func lux(f *result.Field, u, v float64) float64 {
-	g := f.Grid
-	x, y := u/g.StepXM-0.5, v/g.StepYM-0.5
-	x, y = min(max(x, 0), float64(g.NX-1)), min(max(y, 0), float64(g.NY-1))
-	i, j := min(int(x), max(g.NX-2, 0)), min(int(y), max(g.NY-2, 0))
-	i1, j1 := min(i+1, g.NX-1), min(j+1, g.NY-1)
-	a, b := x-float64(i), y-float64(j)
-	at := func(i, j int) float64 { return f.Illuminance[j*g.NX+i] }
-	return (1-b)*((1-a)*at(i, j)+a*at(i1, j)) + b*((1-a)*at(i, j1)+a*at(i1, j1))
-}
+// lux is the illuminance at a place of a face.
+func lux(f *result.Field, u, v float64) float64 { return f.Grid.Between(f.Illuminance, u, v) }
