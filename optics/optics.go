@@ -110,7 +110,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	m.Colours = colours(sc, e.model, m.Planes, m.KindsPlane, m.Kinds)
 	m.Faces = facesOf(sc, e.model, light)
-	m.Warnings = append(m.Warnings, solidWarnings(sc.Tank, m.Planes)...)
+	m.Warnings = slices.Concat(m.Warnings, solidWarnings(sc.Tank, m.Planes), roomLight(sc, e.model))
 	if o.Sections {
 		if m.Sections, err = e.sections(ctx, sc, m.Planes); err != nil {
 			return nil, err

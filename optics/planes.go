@@ -1,13 +1,17 @@
 package optics
 
 import (
+	"math"
+
 	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
+	"fathomlux/optics/trace"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/form"
 	"fathomlux/scene/space"
+	"fathomlux/scene/unit"
 )
 
 // SolidCells marks the cells of a plane of a scene whose middle lies inside an obstacle.
@@ -69,6 +73,24 @@ func solidWarnings(t scene.Tank, planes []result.Plane) (list []finding.Finding)
 		}
 	}
 	return list
+}
+
+// roomLight tells what the light of the room would add.
+func roomLight(sc *scene.Scene, m *model.Model) (list []finding.Finding) {
+	if all := sc.Ambient.LightLx; all > 0 {
+		lux := func(v float64) finding.Amount { return finding.Amount{Of: unit.Illuminance, Value: v} }
+		list = append(list, finding.RoomLight.Of(lux(all), lux(twoFigures(all*trace.RoomLight(m, usualSeed)))))
+	}
+	return list
+}
+
+// twoFigures rounds a number that is not negative to two significant digits.
+func twoFigures(v float64) float64 {
+	if v == 0 {
+		return 0
+	}
+	scale := math.Pow(10, math.Floor(math.Log10(v))-1)
+	return math.Round(v/scale) * scale
 }
 
 // kinds measures the light of each spectrum on a plane, in the order in which the spectra first occur in the scene:

@@ -281,10 +281,11 @@ type Channel struct {
 	Claims  []string // its modules in the words of the file; none where they follow from drivers or parts
 }
 
-// Ambient is the air of the room, and the hood over the rails, nil for rails in free air.
+// Ambient is the air of the room, its light, and the hood over the rails, nil for rails in free air.
 type Ambient struct {
-	AirC float64
-	Hood *Hood
+	AirC    float64
+	LightLx float64 // that falls on the tank from all sides alike
+	Hood    *Hood
 }
 
 // Hood is a closed box over all rails, open towards the tank. Its measures are outer ones.

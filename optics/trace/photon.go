@@ -69,7 +69,8 @@ type tracer struct {
 	on    spot    // where that is on a solid
 	walls *planes // that count what lands on walls; nil where none do
 
-	straightOnly bool // what a hood reflects is not followed
+	straightOnly bool   // what a hood reflects is not followed
+	through      *light // what clear walls let out; nil where it counts as theirs
 }
 
 // tally takes note of what histories do; weights are those of a history.

@@ -75,6 +75,9 @@ func (t *tracer) entry(side model.Side) *light {
 	case onSolid:
 		return &t.balance.Obstacles
 	}
+	if t.through != nil && t.face(side).clear {
+		return t.through
+	}
 	return &t.balance.Walls
 }
 

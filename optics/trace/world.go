@@ -42,11 +42,13 @@ type face struct {
 	table     *walls.Table
 	matt      [ended]*walls.Matt
 	clean     float64 // what dirt leaves of what comes back
+	clear     bool    // whether what it does not mirror goes out into the room
 }
 
 // newFace lays a face of the model out, in a tank with water of some index.
 func newFace(f model.Face, index float64) face {
-	out := face{Plane: f.Plane(), corner: f.Outline[0], along: f.Along()}
+	out := face{Plane: f.Plane(), corner: f.Outline[0], along: f.Along(),
+		clear: f.Material.Kind == walls.Glass}
 	out.right, out.up = across(f.Normal)
 	if out.clean = 1 - f.Material.Lost; f.Material.Mirrors() || !f.Material.Matt() {
 		out.table = walls.NewTable(f.Material, index)

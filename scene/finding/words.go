@@ -215,6 +215,8 @@ var (
 		"error of {} of the mean in a cell; this is the light up to then"}
 	TracingStopped = &Code{"tracing-stopped", Warning, "tracing stopped at {} photons, with a standard error of {} of " +
 		"the mean in a cell instead of {}; use coarser cells, or more photons of the engine traced"}
+	RoomLight = &Code{"room-light", Note, "{} of room light on all sides of the tank would add some {} to the mean of the " +
+		"floor; the figures are of the tank's own light alone"}
 	ObstaclesFill = &Code{"obstacles-fill", Note,
 		"obstacles fill {} of the {}: what is inside them is left out of all figures"}
 	MirrorStripes = &Code{"mirror-stripes", Note,
