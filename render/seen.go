@@ -49,16 +49,23 @@ func (e Exposure) Usual(v *result.Seen) Exposure {
 
 // seenPicture is a view as a picture with words around it.
 type seenPicture struct {
-	view     *result.Seen
-	exposure Exposure
-	page     fig.Page
+	pixels *image.NRGBA
+	page   fig.Page
 }
 
 // View draws what an eye sees of a lit tank; words tell from where.
 func View(ctx context.Context, v *result.Seen, name, title, words string, e Exposure, look Look) ([]Picture, error) {
-	outside := 0
-	for _, c := range v.Light {
-		if _, out := onScreen(c, e); out {
+	pixels, notes := ViewPixels(v, e)
+	return finish(ctx, []drawing{{name, seenPicture{pixels, look.page(title, words, "", notes...)}}}, look, 1)
+}
+
+// ViewPixels is what an eye sees of a lit tank, pixel by pixel, and notes about it.
+func ViewPixels(v *result.Seen, e Exposure) (*image.NRGBA, []string) {
+	img, outside := image.NewNRGBA(image.Rect(0, 0, v.Width, v.Height)), 0
+	for i, light := range v.Light {
+		c, out := onScreen(light, e)
+		img.SetNRGBA(i%v.Width, i/v.Width, c)
+		if out {
 			outside++
 		}
 	}
@@ -72,8 +79,48 @@ func View(ctx context.Context, v *result.Seen, name, title, words string, e Expo
 		notes = append(notes, fmt.Sprintf("%.1f %% of the picture has colours that a screen cannot show; they are paler "+
 			"here than they look.", 100*share))
 	}
-	p := seenPicture{v, e, look.page(title, words, "", notes...)}
-	return finish(ctx, []drawing{{name, p}}, look, 1)
+	return img, notes
+}
+
+// The ninths of a picture, row by row.
+var ninths = [...]string{"the upper left", "the upper middle", "the upper right", "the left", "the middle", "the right",
+	"the lower left", "the lower middle", "the lower right"}
+
+// ViewWords says what a view shows, for those who cannot see it: which ninth of the water is the brightest and which the
+// darkest, each by the luminance that half of it stays below.
+func ViewWords(v *result.Seen) string {
+	var seen image.Rectangle
+	for i, in := range v.IntoTank {
+		if x, y := i%v.Width, i/v.Width; in {
+			seen = seen.Union(image.Rect(x, y, x+1, y+1))
+		}
+	}
+	if seen.Empty() {
+		return "No water is in sight."
+	}
+	var lights [len(ninths)][]float64
+	for i, in := range v.IntoTank {
+		if x, y := i%v.Width-seen.Min.X, i/v.Width-seen.Min.Y; in {
+			ninth := 3*(3*y/seen.Dy()) + 3*x/seen.Dx()
+			lights[ninth] = append(lights[ninth], v.Light[i].Y)
+		}
+	}
+	low, high := -1, -1
+	half := func(ninth int) float64 { return lights[ninth][len(lights[ninth])/2] }
+	for i := range lights {
+		if len(lights[i]) == 0 {
+			continue
+		}
+		slices.Sort(lights[i])
+		if low < 0 || half(i) < half(low) {
+			low = i
+		}
+		if high < 0 || half(i) > half(high) {
+			high = i
+		}
+	}
+	return fmt.Sprintf("Of the water in sight %s is the brightest, with %s cd/m², and %s the darkest, with %s cd/m².",
+		ninths[high], figure3(half(high)), ninths[low], figure3(half(low)))
 }
 
 // figure3 is a figure of about three digits.
@@ -89,9 +136,9 @@ func onScreen(c colour.Tristimulus, e Exposure) (color.NRGBA, bool) {
 
 // Draw makes the picture's page.
 func (p seenPicture) Draw() (*style.Canvas, error) {
-	width := 2*fig.Margin + float64(p.view.Width)
-	return p.page.Draw(width, func(*style.Typesetter, float64) []fig.Block {
-		return []fig.Block{{HeightPt: float64(p.view.Height), Draw: func(c *style.Canvas, b style.Box) {
+	size := p.pixels.Bounds().Size()
+	return p.page.Draw(2*fig.Margin+float64(size.X), func(*style.Typesetter, float64) []fig.Block {
+		return []fig.Block{{HeightPt: float64(size.Y), Draw: func(c *style.Canvas, b style.Box) {
 			c.Picture(b, p.paint)
 		}}}
 	})
@@ -99,12 +146,10 @@ func (p seenPicture) Draw() (*style.Canvas, error) {
 
 // paint fills an image, which may have more pixels than the view.
 func (p seenPicture) paint(img *image.RGBA) {
-	r := img.Bounds()
+	r, size := img.Bounds(), p.pixels.Bounds().Size()
 	for y := range r.Dy() {
 		for x := range r.Dx() {
-			at := y*p.view.Height/r.Dy()*p.view.Width + x*p.view.Width/r.Dx()
-			c, _ := onScreen(p.view.Light[at], p.exposure)
-			img.Set(r.Min.X+x, r.Min.Y+y, c)
+			img.Set(r.Min.X+x, r.Min.Y+y, p.pixels.NRGBAAt(x*size.X/r.Dx(), y*size.Y/r.Dy()))
 		}
 	}
 }

@@ -125,6 +125,8 @@ func (o liveOptions) config(token string, port int, files *folder) live.Config {
 		Save:    func(d live.Draft) (string, error) { return saveDraft(files.path("scene.yaml"), d) },
 		Report:  o.report,
 		Sheet:   o.sheet,
+		Eyes:    eyeChoices(),
+		Seen:    o.seen,
 		Jobs:    map[string]live.Job{"propose": o.proposals, "arrange": o.arrangement},
 	}
 }

@@ -29,6 +29,7 @@ import (
 var sheets = map[string]func(context.Context, *job, live.Wanted) ([]output.File, error){
 	"plan":    glancePicture(render.GlancePlan),
 	"slice":   glancePicture(render.GlanceSlice),
+	"view":    viewSheet,
 	"compare": compareSheet,
 	"wiring":  func(ctx context.Context, j *job, _ live.Wanted) ([]output.File, error) { return j.wire(ctx, streams{}) },
 	"heat":    func(ctx context.Context, j *job, _ live.Wanted) ([]output.File, error) { return j.heat(ctx, streams{}) },

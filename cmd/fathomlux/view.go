@@ -10,9 +10,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/optics/result"
 	"fathomlux/optics/view"
 	"fathomlux/render"
 	"fathomlux/render/answer"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/colour"
 	"fathomlux/scene/space"
@@ -25,15 +27,20 @@ type viewOptions struct {
 	across, size      string
 	white, room       float64
 	adapted           string
+	rough             bool // soon rather than smooth
 }
+
+// namedEyes are where somebody looks from, the usual place first.
+var namedEyes = []string{"front", "sofa", "above", "corner"}
 
 // What is asked for where the call does not say.
 const (
-	usualEye      = "front"
 	usualRoomCd   = 2.0
 	usualAcross   = "40 deg"
 	usualSize     = "1280x800"
 	viewCellM     = 0.008
+	roughCellM    = 0.02
+	roughPhotons  = 1 << 17
 	widestPicture = 8000
 )
 
@@ -55,7 +62,7 @@ fathomlux view scene.yaml --eye "-400 mm, -900 mm, 600 mm" --toward "600 mm, 200
 	}
 	o.bind(c)
 	f := c.Flags()
-	choose(f, &o.from, "from", "where somebody looks from", usualEye, "sofa", "above", "corner")
+	choose(f, &o.from, "from", "where somebody looks from", namedEyes...)
 	f.StringVar(&o.eye, "eye", "", "place of the eye instead, as x, y, z such as \"0 mm, -1500 mm, 300 mm\"; y counts "+
 		"from the front pane, so that what is before it is below 0, and z from the floor")
 	f.StringVar(&o.toward, "toward", "", "place that the eye looks toward (default the middle of the water)")
@@ -76,33 +83,60 @@ func (o *viewOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	asked, err := o.asked(sc)
+	g, files, err := o.draw(ctx, sc, look)
 	if err != nil {
 		return err
 	}
-	seen, err := view.Compute(ctx, sc, asked)
-	if err != nil {
-		return fmt.Errorf("%s: %w", sc.File, err)
+	sentence := fmt.Sprintf("%s: white is %.3g cd/m².", g.words(look.Units), g.exposure.WhiteCd)
+	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{sc}, parts: answer.Answer{
+		fields("eye_mm", pointMM(g.asked.Eye), "toward_mm", pointMM(g.asked.Toward), "white_cd_m2", g.exposure.WhiteCd,
+			"room_cd_m2", o.room), verdictParts(sentence)}, quiet: verdictParts(sentence), files: files})
+}
+
+// glimpse is what is seen of a scene, what was asked for, and how it becomes a picture.
+type glimpse struct {
+	seen     *result.Seen
+	asked    view.Options
+	exposure render.Exposure
+}
+
+// glimpse computes what is seen of a scene.
+func (o *viewOptions) glimpse(ctx context.Context, sc *scene.Scene) (g glimpse, err error) {
+	if g.asked, err = o.asked(sc); err != nil {
+		return g, err
 	}
-	exposure := render.Exposure{WhiteCd: o.white}
+	if o.rough {
+		g.asked.StepM, g.asked.Photons = roughCellM, roughPhotons
+	}
+	if g.seen, err = view.Compute(ctx, sc, g.asked); err != nil {
+		return g, fmt.Errorf("%s: %w", sc.File, err)
+	}
+	e := render.Exposure{WhiteCd: o.white}
 	if o.adapted == "daylight" {
-		exposure.Adapted = colour.D65
+		e.Adapted = colour.D65
 	}
-	exposure = exposure.Usual(seen)
+	g.exposure = e.Usual(g.seen)
+	return g, nil
+}
+
+// draw computes what is seen of a scene, and its picture.
+func (o *viewOptions) draw(ctx context.Context, sc *scene.Scene, look render.Look) (g glimpse, files []output.File,
+	err error) {
+	if g, err = o.glimpse(ctx, sc); err != nil {
+		return g, nil, err
+	}
 	name := "view"
 	if o.eye == "" {
 		name += "-" + o.from
 	}
-	words := fmt.Sprintf("Seen from x %s, y %s, z %s", look.Units.Length(asked.Eye.X), look.Units.Length(asked.Eye.Y),
-		look.Units.Length(asked.Eye.Z))
-	files, err := render.View(ctx, seen, name, cmp.Or(sc.Title, "Tank"), words, exposure, look)
-	if err != nil {
-		return err
-	}
-	sentence := fmt.Sprintf("%s: white is %.3g cd/m².", words, exposure.WhiteCd)
-	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{sc}, parts: answer.Answer{
-		fields("eye_mm", pointMM(asked.Eye), "toward_mm", pointMM(asked.Toward), "white_cd_m2", exposure.WhiteCd,
-			"room_cd_m2", o.room), verdictParts(sentence)}, quiet: verdictParts(sentence), files: files})
+	files, err = render.View(ctx, g.seen, name, cmp.Or(sc.Title, "Tank"), g.words(look.Units), g.exposure, look)
+	return g, files, err
+}
+
+// words tell from where it is seen.
+func (g glimpse) words(u unit.System) string {
+	eye := g.asked.Eye
+	return fmt.Sprintf("Seen from x %s, y %s, z %s", u.Length(eye.X), u.Length(eye.Y), u.Length(eye.Z))
 }
 
 func pointMM(p space.Point) []float64 {

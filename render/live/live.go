@@ -125,6 +125,10 @@ type Config struct {
 	Save  func(Draft) (saved string, err error)
 	// Sheet draws what is wanted. Nil where there are none.
 	Sheet func(context.Context, Wanted) (output.File, error)
+	// Eyes are the places from which the lit tank can be looked at, the usual one first.
+	Eyes []Choice
+	// Seen computes what is seen from one of Eyes. Nil where there are none.
+	Seen func(context.Context, Looked) (Seen, error)
 	// Report writes the report of a scene as HTML and tells how far it is. Nil where there are none.
 	Report func(ctx context.Context, sc *scene.Scene, tell func(done, total int)) ([]byte, error)
 }
@@ -132,6 +136,7 @@ type Config struct {
 // Wanted is a sheet, or a picture, of what is on a screen.
 type Wanted struct {
 	Name     string
+	From     string         // the eye, where the name is view
 	Scenes   []*scene.Scene // at least one; more of them to compare
 	Names    []string       // of the scenes
 	Glance   *result.Glance // what is shown of the first scene, where the name is plan or slice
@@ -139,6 +144,22 @@ type Wanted struct {
 	Format   string // svg, png, pdf, csv or txt; empty for what is to stand on a page: SVG, or text where there is no picture
 	Rail     string // the one to drill; empty for the first
 	Paper    string // of a drilling template
+}
+
+// Looked is how a scene is looked at.
+type Looked struct {
+	Scene   *scene.Scene
+	From    string  // one of the eyes
+	WhiteCd float64 // luminance that is shown as white, cd/m2; 0 for one that suits
+	Rough   bool    // a small picture that is there soon
+}
+
+// Seen is a picture of the lit tank.
+type Seen struct {
+	PNG     []byte
+	WhiteCd float64
+	Words   string   // what it shows, for those who cannot see it
+	Notes   []string // from where, and how
 }
 
 // Findings are what check says of a scene, in words.
@@ -190,6 +211,7 @@ func New(c Config) *Handler {
 	mux.HandleFunc("GET /{token}/report", h.report)
 	mux.HandleFunc("GET /{token}/sheet/{name}", h.sheet)
 	mux.HandleFunc("POST /{token}/light", h.light)
+	mux.HandleFunc("POST /{token}/seen", h.seen)
 	mux.HandleFunc("POST /{token}/edit", answering(h.edit))
 	mux.HandleFunc("POST /{token}/check", answering(h.check))
 	mux.HandleFunc("POST /{token}/save", answering(h.save))

@@ -53,7 +53,7 @@ func (h *Handler) outlineOf(v *version, name string) object {
 	o := outlineOf(v.scene)
 	o["state"], o["disk"], o["things"] = State{v.number, edit.SettingOf(v.scene)}, h.onDisk(name), thingsOf(v.scene)
 	o["has_report"], o["has_sheets"] = h.config.Report != nil, h.config.Sheet != nil
-	o["file"] = name
+	o["file"], o["eyes"] = name, append([]Choice{}, h.config.Eyes...)
 	return o
 }
 

@@ -57,7 +57,7 @@ func (h *Handler) wanted(r *http.Request) (w Wanted, err error) {
 		return w, errAsked
 	}
 	w = Wanted{Name: r.PathValue("name"), Names: names, Format: r.FormValue("format"), Rail: r.FormValue("rail"),
-		Paper: r.FormValue("paper"), Quantity: result.Illuminance}
+		Paper: r.FormValue("paper"), From: r.FormValue("from"), Quantity: result.Illuminance}
 	if r.FormValue("quantity") == "ppfd" {
 		w.Quantity = result.PPFD
 	}

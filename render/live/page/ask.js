@@ -58,12 +58,25 @@ export async function light(question, signal) {
   return unpack(await response.arrayBuffer());
 }
 
-// unpack takes an answer apart: four bytes with the length of its text, the text, the numbers.
-function unpack(buffer) {
+// seen asks for the picture of the lit tank of one state.
+export async function seen(question, signal) {
+  const response = await fetch("seen", { method: "POST", headers: { "Content-Type": "application/json" }, body: question, signal });
+  if (!response.ok) throw new Error(await response.text());
+  const buffer = await response.arrayBuffer(), { head, rest } = headOf(buffer);
+  return { head, png: new Uint8Array(buffer, rest) };
+}
+
+// headOf is the text of an answer, before which four bytes tell its length, and where what follows begins.
+function headOf(buffer) {
   const length = new DataView(buffer).getUint32(0, true);
-  const head = inUnits(shown, JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, length))));
+  return { head: inUnits(shown, JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, length)))), rest: 4 + length };
+}
+
+// unpack takes an answer apart: its text, and numbers.
+function unpack(buffer) {
+  const { head, rest } = headOf(buffer);
   if (head.refused) return { refused: head.refused };
-  const numbers = new Float32Array(buffer, 4 + length);
+  const numbers = new Float32Array(buffer, rest);
   const cells = head.plane.nx * head.plane.ny, slice = head.section.n * head.section.nz;
   return { head, lux: numbers.subarray(0, cells), ppfd: numbers.subarray(cells, 2 * cells), cut: { lux: numbers.subarray(2 * cells, 2 * cells + slice), ppfd: numbers.subarray(2 * cells + slice) } };
 }

@@ -7,6 +7,7 @@ import { Handles } from "./handles.js";
 import { colourTable, number } from "./picture.js";
 import { showFlags } from "./flags.js";
 import { Pins, changesOf } from "./pins.js";
+import { Seen } from "./seen.js";
 import { Sheets } from "./sheets.js";
 import { History, addressOf, aside, copy, draft, fileHere } from "./state.js";
 import { viewing } from "./view.js";
@@ -50,6 +51,7 @@ class Page {
     if (scene.rails.length > 1 || scene.channels.length > 1) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
     this.listenToView();
     Object.assign(this, { pins: new Pins(this), found: [], misfit: [] });
+    this.seen = new Seen(this);
     this.sheets = new Sheets(this);
     this.listen();
     this.rememberBudget();
@@ -139,6 +141,7 @@ class Page {
   ask(settled) {
     document.body.dataset.state = "busy";
     this.mark();
+    this.seen.drop();
     this.asker.ask({ ...this.now, view: this.view }, settled);
   }
 
@@ -166,6 +169,7 @@ class Page {
       this.sayNumbers(answer.head);
       this.redraw();
     }
+    this.seen.follow();
     document.body.dataset.answers = this.answers;
   }
 
@@ -173,6 +177,7 @@ class Page {
   idle() {
     document.body.dataset.state = "idle";
     this.mark();
+    this.seen.follow();
     this.speakSoon();
     this.checkSoon(restMS);
   }

@@ -4,7 +4,7 @@ import { make } from "./controls.js";
 import { saver } from "./saves.js";
 
 const $ = (id) => document.getElementById(id);
-const names = { wiring: "Wiring", heat: "Heat", balance: "Flux balance", money: "Money", drilling: "Drilling", day: "Day", compare: "Compare" };
+const names = { view: "As seen", wiring: "Wiring", heat: "Heat", balance: "Flux balance", money: "Money", drilling: "Drilling", day: "Day", compare: "Compare" };
 const pictures = ["png", "svg", "pdf"];
 const formats = { money: ["csv", "txt"], drilling: ["a4", "letter", "svg", "csv"], compare: [...pictures, "csv"], heat: [...pictures, "csv"], day: [...pictures, "csv"] };
 
@@ -39,9 +39,10 @@ export class Sheets {
   open(name) {
     Object.assign(this, { name, asked: "" });
     $("cut-part").hidden = Boolean(name);
-    $("sheet").hidden = !name;
+    $("seen").hidden = name !== "view";
+    $("sheet").hidden = !name || name === "view";
     this.saver.open = false;
-    if (!name) this.saver.hidden = false;
+    if (!name || name === "view") this.saver.hidden = false;
     this.mark();
     this.refresh();
     if (!name) this.page.redraw();
@@ -58,7 +59,7 @@ export class Sheets {
       chip.classList.toggle("odd", here.length > 0 && !grave);
       const [shape, word] = grave ? ["\u25a0 ", ": to be changed"] : here.length ? ["\u25b2 ", ": see the warning"] : ["", ""];
       chip.replaceChildren(`${shape}${names[sheet] || "Slice"}`, ...(word ? [make("span", { className: "spoken", textContent: word })] : []));
-      chip.hidden = sheet === "compare" && this.name !== sheet && !this.page.pins?.list.length;
+      chip.hidden = (sheet === "compare" && this.name !== sheet && !this.page.pins?.list.length) || (sheet === "view" && !this.page.scene.eyes.length);
     }
   }
 
@@ -67,6 +68,7 @@ export class Sheets {
     const { page } = this;
     if (this.name === "compare") return page.pins.query();
     const state = `state=${encodeURIComponent(body(page.state()))}`;
+    if (this.name === "view") return `${state}&${new URLSearchParams({ from: page.seen.from })}`;
     const rails = this.name === "drilling" && page.scene.rails.length > 1 ? page.scene.rails.map((r) => r.name) : [];
     const rail = rails.includes($("sheet-rail").value) ? $("sheet-rail").value : rails[0];
     if (String([...$("sheet-rail").options].map((o) => o.value)) !== String(rails)) $("sheet-rail").replaceChildren(...rails.map((r) => make("option", { value: r, textContent: r })));
@@ -82,6 +84,7 @@ export class Sheets {
     if (this.asked === query) return;
     this.asked = query;
     const url = this.url = `sheet/${this.name}?${query}`;
+    if (this.name === "view") { this.page.seen.follow(); return; }
     $("sheet-says").textContent = "Drawing \u2026";
     $("sheet-picture").alt = `${names[this.name]} of the scene as it is on the screen`;
     $("sheet-large").href = url;
