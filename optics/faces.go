@@ -8,7 +8,6 @@ import (
 	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/trace"
 	"fathomlux/scene"
 	"fathomlux/scene/photometry"
 )
@@ -16,16 +15,17 @@ import (
 // FacesOptions say how the light on the faces of a tank is computed.
 type FacesOptions struct {
 	StepM   float64 // cells, about
-	Photons int64   // traced for the walls; 0 for the usual number
+	Photons int64   // traced for what does not come straight to the walls; 0 for the usual number
 	Workers int
 	Seed    uint64 // 0 for the usual one
 }
 
-// facePhotons are traced where no number is given; faceBlurM is how wide, as a standard deviation, what they count is
-// spread, so that it carries no grain.
+// facePhotons are traced where no number is given, shapedPhotons of all light in a tank that is no upright box; faceBlurM
+// is how wide, as a standard deviation, what they count is spread, so that it carries no grain.
 const (
-	facePhotons = 1 << 22
-	faceBlurM   = 0.016
+	facePhotons   = 1 << 20
+	shapedPhotons = 1 << 22
+	faceBlurM     = 0.016
 )
 
 // Faces is the light that lands on the faces of a tank's inside under water, at operating temperature.
@@ -42,7 +42,7 @@ type Kind struct {
 	OnFloor photometry.Spectrum
 }
 
-// LightFaces computes the light on the floor, as Map has it, and counts that on the walls by photons.
+// LightFaces computes the light on the floor, as Map has it, and that on the walls.
 func LightFaces(ctx context.Context, sc *scene.Scene, o FacesOptions) (*Faces, error) {
 	warm, _ := Warmed(sc, false)
 	t := &warm.Tank
@@ -50,8 +50,12 @@ func LightFaces(ctx context.Context, sc *scene.Scene, o FacesOptions) (*Faces, e
 	if err != nil {
 		return nil, err
 	}
+	e, err := newEngine(ctx, m, Full, direct.Options{Workers: o.Workers})
+	if err != nil {
+		return nil, err
+	}
 	f := &Faces{Model: m}
-	if f.Floor, err = lightFloor(ctx, warm, m, o); err != nil {
+	if f.Floor, err = lightFloor(ctx, warm, e, o); err != nil {
 		return nil, err
 	}
 	known := map[string]bool{}
@@ -66,12 +70,21 @@ func LightFaces(ctx context.Context, sc *scene.Scene, o FacesOptions) (*Faces, e
 		f.Kinds = append(f.Kinds, Kind{name, arriving(m.Spectra[len(f.Kinds)], m, t.Water.DepthM,
 			result.Summarise(floor.PPFD, 0).Mean, all)})
 	}
-	return f, f.lightWalls(ctx, t, o)
+	sides := sidesOf(warm, m)
+	var grids []result.Grid
+	for _, s := range sides {
+		grids = append(grids, s.grid(m, o.StepM))
+	}
+	lights, err := e.onSides(ctx, sides, grids, o, len(f.Kinds))
+	for _, l := range lights {
+		f.Walls = append(f.Walls, l.kinds)
+	}
+	return f, err
 }
 
 // lightFloor computes the light of each kind on the floor.
-func lightFloor(ctx context.Context, sc *scene.Scene, m *model.Model, o FacesOptions) ([]result.Field, error) {
-	t := &sc.Tank
+func lightFloor(ctx context.Context, sc *scene.Scene, e *engine, o FacesOptions) ([]result.Field, error) {
+	t, m := &sc.Tank, e.model
 	mapped := Options{StepM: o.StepM, Workers: o.Workers, Seed: cmp.Or(o.Seed, usualSeed)}
 	grid, err := chooseGrid(*t, mapped)
 	if err != nil {
@@ -81,10 +94,6 @@ func lightFloor(ctx context.Context, sc *scene.Scene, m *model.Model, o FacesOpt
 	if len(m.Spectra) > 1 {
 		request.kinds = len(m.Spectra)
 	}
-	e, err := newEngine(ctx, m, Full, direct.Options{Workers: o.Workers})
-	if err != nil {
-		return nil, err
-	}
 	light, err := e.planes(ctx, sc, []planeRequest{request}, mapped)
 	if err != nil {
 		return nil, err
@@ -93,46 +102,6 @@ func lightFloor(ctx context.Context, sc *scene.Scene, m *model.Model, o FacesOpt
 		return kinds, nil
 	}
 	return []result.Field{light.planes[0].field}, nil
-}
-
-// lightWalls counts the light of each kind on the walls.
-func (f *Faces) lightWalls(ctx context.Context, t *scene.Tank, o FacesOptions) error {
-	walls := f.Model.Faces[:len(f.Model.Faces)-1]
-	f.Walls = make([][]result.Field, len(walls))
-	total := 0.0
-	for _, s := range f.Model.Sources {
-		total += s.LeavingLm
-	}
-	photons := float64(o.Photons)
-	if photons == 0 {
-		photons = facePhotons
-	}
-	for k := range f.Kinds {
-		own, flux := *f.Model, 0.0
-		own.Sources = nil
-		for _, s := range f.Model.Sources {
-			if s.Spectrum == k {
-				own.Sources, flux = append(own.Sources, s), flux+s.LeavingLm
-			}
-		}
-		asked := trace.Options{Workers: o.Workers, Seed: cmp.Or(o.Seed, usualSeed), Photons: int64(photons * flux / total)}
-		for i := range walls {
-			a, b := walls[i].Outline[0], walls[i].Outline[1]
-			asked.Planes = append(asked.Planes, trace.Plane{On: trace.OnWall, Wall: model.Side(i),
-				Grid: result.NewGrid(math.Hypot(b.X-a.X, b.Y-a.Y), t.Water.DepthM, o.StepM)})
-		}
-		a, err := trace.Run(ctx, &own, asked)
-		if err != nil {
-			return err
-		}
-		for i := range walls {
-			field := a.Planes[i].Field
-			blur(field.Grid, field.Illuminance)
-			blur(field.Grid, field.PPFD)
-			f.Walls[i] = append(f.Walls[i], field)
-		}
-	}
-	return nil
 }
 
 // blur gives each cell the mean of those about it, weighed by a bell of faceBlurM.

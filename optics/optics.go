@@ -7,6 +7,7 @@ package optics
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"iter"
 	"math"
@@ -37,6 +38,7 @@ const defaultDarkShare = 0.5
 // Options say what a map should hold.
 type Options struct {
 	Planes    []scene.PlaneRef // none: surface, mid and floor
+	Walls     []string         // see Sides; for the engine Full alone
 	StepM     float64          // cells of a fine grid; 0 chooses by the tank's size
 	Standard  bool             // the measurement grid of the lighting standards instead of a fine one
 	PerModule bool             // keep the field of each module apart
@@ -111,6 +113,9 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	m.Colours = colours(sc, e.model, m.Planes, m.KindsPlane, m.Kinds)
 	m.Faces = facesOf(sc, e.model, light)
 	m.Warnings = slices.Concat(m.Warnings, solidWarnings(sc.Tank, m.Planes), roomLight(sc, e.model))
+	if m.Walls, err = e.sidesLit(ctx, sc, o); err != nil {
+		return nil, err
+	}
 	if o.Sections {
 		if m.Sections, err = e.sections(ctx, sc, m.Planes); err != nil {
 			return nil, err
@@ -140,7 +145,7 @@ func prepare(ctx context.Context, sc *scene.Scene, o Options) (*engine, []planeR
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := o.checkTracing(); err != nil {
+	if err := errors.Join(o.checkTracing(), o.CheckWalls(sc)); err != nil {
 		return nil, nil, err
 	}
 	requests := standRequests(sc, o, planeRequests(sc, o, grid), grid)

@@ -60,6 +60,12 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 			list = append(list, planDrawing(m, p, sc, look, result.PPFD))
 		}
 	}
+	for i := range m.Walls {
+		list = append(list, wallDrawing(m, &m.Walls[i], look, result.Illuminance))
+		if _, photons := sc.Goal.Asks(); photons {
+			list = append(list, wallDrawing(m, &m.Walls[i], look, result.PPFD))
+		}
+	}
 	for i := range m.Sections {
 		list = append(list, sliceDrawing(m, &m.Sections[i], sc, look, m.Goal.Shown))
 	}
@@ -158,6 +164,23 @@ func planesOf(g result.Goal) (planes []string) {
 		}
 	}
 	return planes
+}
+
+// FaceFileName is the name of the files of a side of the tank without their ending: "face-back".
+func FaceFileName(side string) string { return "face-" + strings.ReplaceAll(side, " ", "-") }
+
+// wallDrawing prepares the light on a side of the tank.
+func wallDrawing(m *result.Map, w *result.Wall, look Look, q result.Quantity) drawing {
+	name := FaceFileName(w.Name)
+	if q == result.PPFD {
+		name += "-ppfd"
+	}
+	page := mapPage(m, look, "face "+w.Name+" under water, from within: "+q.Name()+" of its own plane")
+	if w.Illuminance.Mean > 0 {
+		page.Notes = append(page.Notes, fmt.Sprintf("Standard error of a place: %.2g %% of the mean.",
+			100*w.ErrorLx/w.Illuminance.Mean))
+	}
+	return drawing{name, plan.Wall{Page: page, Wall: w, Quantity: q}}
 }
 
 // PlaneWords names a plane for people: "floor, 420 mm under the surface".

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -31,6 +32,7 @@ type mapOptions struct {
 	lightOptions
 	shareOptions
 	planes      []string
+	faces       []string
 	grid        string
 	without     []string
 	maintenance float64
@@ -51,9 +53,13 @@ Light is planar illuminance (lx) and PPFD (µmol/m²/s): all light that comes do
 and surface, absorbed and scattered by the water, reflected by the glass, the floor and painted walls. The flux is that
 at operating temperature (see heat).
 
+--face adds the light on faces of the tank. What is scattered and reflected, and all light in a tank that is no upright
+box, is smoothed there over some 50 mm.
+
 Ctrl-C while photons are traced stops the tracing; the map is written with what was traced until then. A second Ctrl-C
 ends the program at once.`,
 		Example: "fathomlux map scene.yaml\n" +
+			"fathomlux map scene.yaml --face back --face front\n" +
 			"fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n" +
 			"fathomlux map scene.yaml --json --require-goal\nfathomlux map scene.yaml --watch --preview",
 	}
@@ -64,6 +70,8 @@ ends the program at once.`,
 	f := c.Flags()
 	f.StringArrayVar(&o.planes, "plane", nil,
 		"plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
+	f.StringArrayVar(&o.faces, "face", nil, "face of the tank under water whose light is computed too, as that of its own "+
+		"plane: left, right, front, back or floor; may be repeated. The light on a viewing pane tells where algae grow")
 	choose(f, &o.grid, "grid", "standard: the measurement grid of EN 12464-1", "fine", "standard")
 	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or "+
 		"main:1-3, or whole strings: string:2; may be repeated")
@@ -207,6 +215,9 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 		}
 		request.Planes = append(request.Planes, p)
 	}
+	if err := o.addFaces(sc, &request); err != nil {
+		return request, look, fmt.Errorf("--face: %w", err)
+	}
 	request.Standard = o.grid == "standard"
 	return request, look, nil
 }
@@ -220,7 +231,11 @@ func mapFiles(ctx context.Context, m *result.Map, sc *scene.Scene, look render.L
 	}
 	var files []output.File
 	for _, p := range m.Planes {
-		files = append(files, output.File{Name: render.PlaneFileName(p.Name) + ".csv", Data: gridCSV(p.Field, !sc.Tank.Outline.Empty())})
+		files = append(files, output.File{Name: render.PlaneFileName(p.Name) + ".csv", Data: gridCSV("x_mm,y_mm", p.Field, !sc.Tank.Outline.Empty())})
+	}
+	for _, w := range m.Walls {
+		files = append(files, output.File{Name: render.FaceFileName(w.Name) + ".csv",
+			Data: gridCSV("along_mm,up_mm", w.Field, w.Field.Solid != nil)})
 	}
 	if len(m.Faces) > 0 {
 		files = append(files, csvFile("things.csv", faceTable(m, look.Units)))
@@ -231,11 +246,11 @@ func mapFiles(ctx context.Context, m *result.Map, sc *scene.Scene, look render.L
 // gridCellBytes is about what one cell's line takes in memory, where it is made and where it waits to be written.
 const gridCellBytes = 2 * 48
 
-// gridCSV writes a plane cell by cell, y outer loop. It writes numbers alone, many of them. Of a tank with an outline of
-// its own it says which share of each cell counts; one that is outside has no light.
-func gridCSV(f result.Field, outlined bool) []byte {
+// gridCSV writes a plane or a face cell by cell, rows along its first axis. It writes numbers alone, many of them. Of a
+// tank with an outline of its own it says which share of each cell counts; one that is outside has no light.
+func gridCSV(axes string, f result.Field, outlined bool) []byte {
 	b := make([]byte, 0, gridCellBytes/2*f.Grid.Cells())
-	b = append(b, "x_mm,y_mm,illuminance_lx,ppfd_umol_m2_s"...)
+	b = append(b, axes+",illuminance_lx,ppfd_umol_m2_s"...)
 	if outlined {
 		b = append(b, ",inside_share"...)
 	}
@@ -266,6 +281,9 @@ func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.T
 		fields("flux_lm", balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons),
 			"junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
 		verdictParts(m.Verdict.Sentence(look.Units))}
+	if len(m.Walls) > 0 {
+		parts = slices.Insert(parts, 1, answer.Part(wallTable(m, look)))
+	}
 	if len(m.Faces) > 0 {
 		parts = append(parts, faceTable(m, look.Units))
 	}

@@ -198,6 +198,20 @@ type Face struct {
 	ErrorLx         float64 // standard error of MeanLx
 }
 
+// Wall is the light on a side of the tank under water, as that of its own plane. Its grid runs along the side, from the
+// first of Ends to the other, and up from the floor.
+type Wall struct {
+	Name              string
+	Ends              [2]string
+	Field             Field
+	Illuminance, PPFD Statistics
+	Shown             Quantity // that the goal counts
+	ErrorLx           float64  // root mean square of the cells' standard errors
+}
+
+// Light returns the statistics of a quantity on the wall.
+func (w *Wall) Light(q Quantity) Statistics { return Of(q, w.Illuminance, w.PPFD) }
+
 // Stand is the light on a level plane through a stand of leaves: on its top, in its middle or under it. DLI is the mean.
 type Stand struct {
 	Name, Where       string
@@ -212,6 +226,7 @@ type Map struct {
 	Tracing  *Tracing // nil where nothing is traced
 	Planes   []Plane
 	Faces    []Face // of the things in the tank
+	Walls    []Wall // that were asked for
 	Sections []Section
 	Stands   []Stand
 	Balance  FluxBalance // of lumens

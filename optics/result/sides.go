@@ -36,7 +36,7 @@ func placeIn(o form.Outline, c DarkCorner, g Grid, midX, midY float64) (where, s
 		where = strings.TrimSpace(strings.TrimSpace(inY+" "+inX) + " middle")
 		return where, "at the " + where
 	}
-	side := sideName(o, edge)
+	side := SideName(o, edge)
 	fromX, toX, fromY, toY := reach(o, edge)
 	if long := math.Max(toX-fromX, toY-fromY); math.Max(c.ToXM-c.FromXM, c.ToYM-c.FromYM) > 0.7*long {
 		return "along the " + side, ""
@@ -127,8 +127,8 @@ func eight(x, y float64) string {
 	return words[(int(math.Round(math.Atan2(y, x)/(math.Pi/4)))+8)%8]
 }
 
-// sideName names an edge: the bow where it is the only arc, else by where it lies: "front", "front right side".
-func sideName(o form.Outline, edge int) string {
+// SideName names an edge of an outline: the bow where it is the only arc, else by where it lies: "front", "front right side".
+func SideName(o form.Outline, edge int) string {
 	if all := arcs(o); len(all) == 1 && all[edge] {
 		return "bow"
 	}

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -254,4 +255,36 @@ func TestSourceBesideTheTank(t *testing.T) {
 		t.Fatalf("mean of %g lx", want)
 	}
 	near(t, "mean", mean(a.Planes[0].Field.Illuminance), want, 4*a.Planes[0].MeanErrorLx+0.001*want)
+}
+
+// TestWallsBothWays: what comes straight to the walls under water by the direct sum, and by photons.
+func TestWallsBothWays(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(4, 18))
+	for k := range longtest.Pick(4, 30) {
+		s := anyModel(t, r, true)
+		e, err := direct.New(context.Background(), s.build(), direct.Options{Workers: 2, Attenuation: water.Unscattered})
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := Options{Photons: 1 << 18, Only: Straight}
+		for side := model.Left; side <= model.Back; side++ {
+			along := s.LengthM
+			if side < model.Front {
+				along = s.WidthM
+			}
+			o.Planes = append(o.Planes, Plane{On: OnWall, Wall: side, Grid: result.NewGrid(along, s.DepthM, 0.01)})
+		}
+		a := traced(t, s, o)
+		for i, p := range a.Planes {
+			f, err := e.Wall(context.Background(), model.Side(i), p.Field.Grid)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all := mean(p.Field.Illuminance)
+			// Peaks close to the surface are narrower than cells: a hundredth on top of the photons' own error.
+			near(t, fmt.Sprintf("tank %d, wall %d: %.0f lx", k, i, all), mean(f.Illuminance)/all, 1, 0.01+4*p.MeanErrorLx/all)
+			near(t, "photons", mean(f.PPFD)/mean(p.Field.PPFD), 1, 0.015+4*p.MeanErrorLx/all)
+		}
+	}
 }

@@ -73,22 +73,30 @@ func (p Plan) dark() []result.DarkCorner {
 	return p.Plane.DarkCorners
 }
 
+// figuresOf are the statistics of a quantity on a plane or a face, without figures where no cell has a value.
+func figuresOf(q result.Quantity, s result.Statistics, values []float64) []fig.Figure {
+	none := style.Number(math.NaN())
+	light, uniformity := func(float64) string { return none }, none
+	if _, _, known := style.Range(values); known {
+		light = func(v float64) string { return style.Number(v) + " " + q.Unit() }
+		if s.MinOverMean-s.MinOverMean == 0 {
+			uniformity = unit.Ratio(s.MinOverMean)
+		}
+	}
+	return []fig.Figure{{Label: "mean", Value: light(s.Mean)}, {Label: "min", Value: light(s.Min)},
+		{Label: "max", Value: light(s.Max)}, {Label: "uniformity U0 (min/mean)", Value: uniformity}}
+}
+
 func (p Plan) figures() []fig.Figure {
-	s, none := p.Plane.Light(p.Quantity), style.Number(math.NaN())
-	light, uniformity, share := func(float64) string { return none }, none, none
+	s, share := p.Plane.Light(p.Quantity), style.Number(math.NaN())
 	if _, _, known := style.Range(p.values()); known {
-		light = func(v float64) string { return style.Number(v) + " " + p.Quantity.Unit() }
 		above := s.ShareAboveGoal
 		if len(p.Goal.Parts) == 1 {
 			above = p.Goal.Parts[0].Light.Of(p.Quantity).ShareAboveGoal
 		}
 		share = finding.Percent(above).Say(p.Units)
-		if s.MinOverMean-s.MinOverMean == 0 {
-			uniformity = unit.Ratio(s.MinOverMean)
-		}
 	}
-	figures := []fig.Figure{{Label: "mean", Value: light(s.Mean)}, {Label: "min", Value: light(s.Min)},
-		{Label: "max", Value: light(s.Max)}, {Label: "uniformity U0 (min/mean)", Value: uniformity}}
+	figures := figuresOf(p.Quantity, s, p.values())
 	if p.Goal.Level > 0 {
 		of := "area"
 		if len(p.Goal.Parts) == 1 && p.Goal.Parts[0].Named {
