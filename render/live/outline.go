@@ -98,7 +98,7 @@ func outlineOf(sc *scene.Scene) object {
 		"outline_m": corners(t.Outline.Corners), "solids": each(t.Things, func(one scene.Thing) object {
 			return object{"name": document.Visible(one.Name), "seen_m": lines(plan.Seen(&one))}
 		}),
-		"plants": each(t.Plants, func(p scene.Plant) object {
+		"floating": floatingOf(t), "plants": each(t.Plants, func(p scene.Plant) object {
 			return object{"name": document.Visible(p.Name), "low_m": corner(p.Box.Min), "high_m": corner(p.Box.Max)}
 		}),
 		"parts": each(parts.Names(sc.Catalogue.Modules), func(name string) object {
@@ -117,6 +117,15 @@ func outlineOf(sc *scene.Scene) object {
 			}
 			return object{"name": name, "low_extra_per_m": w.LowestExtraPerM()}
 		})}
+}
+
+// floatingOf is where leaves float and the share of it that they hide now; nil where none do.
+func floatingOf(t scene.Tank) any {
+	_, now := t.LeavesNow()
+	if now.CoverShare == 0 {
+		return nil
+	}
+	return object{"share": now.CoverShare, "area_m": [4]float64{now.Area.FromXM, now.Area.FromYM, now.Area.ToXM, now.Area.ToYM}}
 }
 
 // groupsOf are drivers or channels with the modules of each, in the words of a scene file.
@@ -219,7 +228,7 @@ func headOf(g *result.Glance, sc *scene.Scene, system unit.System) object {
 				return object{"where": d.Where, "area_m": [4]float64{d.FromXM, d.FromYM, d.ToXM, d.ToYM}}
 			})},
 		"section": object{"n": cut.N, "nz": cut.NZ, "at_m": cut.AtM, "across": cut.Axis == result.AcrossY,
-			"spans_m": where.Spans(), "ground_m": lines(where.Ground()), "solids_m": lines(where.Things()), "scale": scaleOf(style.CommonScale(cut.Illuminance)),
+			"spans_m": where.Spans(), "floating_m": append([]float64{}, where.Floating()...), "ground_m": lines(where.Ground()), "solids_m": lines(where.Things()), "scale": scaleOf(style.CommonScale(cut.Illuminance)),
 			"ppfd_scale": scaleOf(style.CommonScale(cut.PPFD)), "rays_m": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(system),

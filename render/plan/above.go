@@ -99,6 +99,7 @@ func (v view) outlines(sc *scene.Scene, seats []seat) {
 	}
 	v.things(sc.Tank.Things)
 	v.plants(sc.Tank.Plants)
+	v.floating(sc.Tank)
 	v.blank(sc.Tank.Outline)
 	for i, r := range sc.Rails {
 		if b := v.rail(r); r.TurnRad != 0 {
@@ -122,7 +123,7 @@ func (v view) outlines(sc *scene.Scene, seats []seat) {
 			v.diagonals(s.box, s.kind, pen)
 		}
 	}
-	if len(sc.Tank.Things)+len(sc.Tank.Plants) > 0 {
+	if len(sc.Tank.Things)+len(sc.Tank.Plants) > 0 || sc.Tank.Floating != nil {
 		for _, s := range seats {
 			v.ClaimEdges(s.box)
 		}

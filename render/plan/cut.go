@@ -155,6 +155,41 @@ func (c Cut) Things() (list [][]form.Corner) {
 	return list
 }
 
+// leafPieces is in how many pieces leaves that float on all of a tank's surface are drawn.
+const leafPieces = 40
+
+// Floating returns from where to where on the surface leaves are drawn, by pairs along the slice: pieces with gaps
+// between them which hide the share of the surface that the leaves do.
+func (c Cut) Floating() (pairs []float64) {
+	_, now := c.Tank.LeavesNow()
+	a := [2][2]float64{{now.Area.FromXM, now.Area.ToXM}, {now.Area.FromYM, now.Area.ToYM}}
+	if c.across() {
+		a[0], a[1] = a[1], a[0]
+	}
+	if now.CoverShare == 0 || c.Section.AtM < a[1][0] || c.Section.AtM > a[1][1] {
+		return nil
+	}
+	spans, step := c.Spans(), c.along()/leafPieces
+	for i := 0; i+1 < len(spans); i += 2 {
+		low, high := max(spans[i], a[0][0]), min(spans[i+1], a[0][1])
+		n := math.Round((high - low) / step)
+		for k := range int(n) {
+			middle := low + (float64(k)+0.5)*(high-low)/n
+			pairs = append(pairs, middle-now.CoverShare*(high-low)/n/2, middle+now.CoverShare*(high-low)/n/2)
+		}
+	}
+	return pairs
+}
+
+// floating draws leaves on the surface.
+func (s Slice) floating(v view) {
+	pairs := s.where().Floating()
+	for i := 0; i+1 < len(pairs); i += 2 {
+		b := v.box(pairs[i], s.Scene.Tank.Water.DepthM, pairs[i+1], s.Scene.Tank.Water.DepthM)
+		v.FillBox(style.Box{Left: b.Left, Right: b.Right, Top: b.Top - leafPt, Bottom: b.Bottom + 1}, leafColour)
+	}
+}
+
 // plants draws the stands of leaves that the slice cuts.
 func (s Slice) plants(v view) {
 	for _, p := range s.Scene.Tank.Plants {

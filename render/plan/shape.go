@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -168,6 +169,29 @@ func (v view) names(t scene.Tank) {
 			label := style.Text{Text: v.Shorten(p.Name, style.LabelFont, math.Max(0, b.Width()-12)), Font: style.LabelFont}
 			v.put(append(label.Around(b, -6, style.Corners...), label.Beside(b, -5, style.Point{})), nil)
 		}
+	}
+	if b, share := v.leaves(t); share > 0 {
+		words := fmt.Sprintf("floating leaves, %.3g %%", 100*share)
+		label := style.Text{Text: v.Shorten(words, style.LabelFont, math.Max(0, b.Width()-12)), Font: style.LabelFont}
+		forms := []style.Text{label.Beside(b, -5, style.Above), label.Beside(b, -5, style.Below), label.Beside(b, -5, style.Point{})}
+		if t.Outline.Empty() {
+			forms = append(label.Around(b, -6, style.Corners...), forms...)
+		}
+		v.put(forms, nil)
+	}
+}
+
+// leaves returns where leaves float, and which share of it they hide now.
+func (v view) leaves(t scene.Tank) (style.Box, float64) {
+	_, now := t.LeavesNow()
+	return v.area(now.Area.FromXM, now.Area.FromYM, now.Area.ToXM, now.Area.ToYM), now.CoverShare
+}
+
+// floating outlines leaves that float on a part of the surface with dots.
+func (v view) floating(t scene.Tank) {
+	if b, share := v.leaves(t); share > 0 && !b.Empty() && t.Floating.Area != (space.Area{}) {
+		v.Halo(b, 1.4, 2, 4)
+		v.ClaimEdges(b)
 	}
 }
 

@@ -152,3 +152,34 @@ func TestTurnedRailsAreCut(t *testing.T) {
 		t.Error("what is outside of the tank counts as cells without a value")
 	}
 }
+
+// TestFloatingLeavesAreDrawn: on the line of the surface the leaves take up the share that they hide, where they float; the
+// plan names them.
+func TestFloatingLeavesAreDrawn(t *testing.T) {
+	t.Parallel()
+	sc := bowFront(t)
+	sc.Tank.LeafShare, sc.Tank.Floating = 0.5, &scene.Floating{CoverShare: 0.6, Area: space.Area{FromXM: 0.1, ToXM: 0.4, FromYM: 0.2, ToYM: 0.6}}
+	s := shapedSlice(sc, result.AlongX, 0.25)
+	pairs, covered := s.where().Floating(), 0.0
+	for i := 0; i+1 < len(pairs); i += 2 {
+		covered += pairs[i+1] - pairs[i]
+	}
+	if math.Abs(covered-0.5*0.6*0.3) > 1e-9 || pairs[0] < 0.1 || pairs[len(pairs)-1] > 0.4 {
+		t.Errorf("leaves cover %g m of the slice: %v", covered, pairs)
+	}
+	_, c := onPage(t, "leaves", s)
+	at := drawnIn(s).at((pairs[0]+pairs[1])/2, sc.Tank.Water.DepthM)
+	if at.Y--; c.ColourAt(at) != color.RGBA(leafColour) {
+		t.Errorf("on the water there is %v", c.ColourAt(at))
+	}
+	if passed := shapedSlice(sc, result.AlongX, 0.1); passed.where().Floating() != nil {
+		t.Error("leaves float where there are none")
+	}
+	if text, _ := onPage(t, "plan", shapedPlan(sc, 40)); !strings.Contains(text, "floating leaves, 30 %") {
+		t.Errorf("the plan does not name the leaves: %s", text)
+	}
+	sc.Tank.LeafShare = 0
+	if text, _ := onPage(t, "bare", shapedPlan(sc, 40)); strings.Contains(text, "floating") {
+		t.Error("leaves of another season are named")
+	}
+}

@@ -14,6 +14,7 @@ const (
 	thinnest    = 2.0  // of a pane or a rail
 	leastModule = 6.0  // length
 	modulePt    = 4.0  // a module's thickness
+	leafPt      = 3.0  // a floating leaf's thickness over the surface
 	rayInside   = 0.75 // opacity of rays in the water
 )
 
@@ -58,6 +59,7 @@ func (s Slice) draw(v view, rails []cutRail, scale style.Scale) {
 	for i := 0; i+1 < len(spans); i += 2 {
 		v.Line(v.at(spans[i], tank.Water.DepthM), v.at(spans[i+1], tank.Water.DepthM), style.Pen{Width: 2, Colour: style.Ink})
 	}
+	s.floating(v)
 	ruler := fig.Ruler{Frame: water, LengthM: long, Units: v.units, OffPt: wallPt}
 	ruler.Draw(v.Canvas)
 	ruler.LengthM, ruler.Upright, ruler.FromTop = tank.Water.DepthM, true, true

@@ -104,6 +104,10 @@ export class Pictures {
     });
     for (const solid of scene.solids) for (const line of solid.seen_mm) plan.shape(line, { stroke: "rgb(255 255 255 / 75%)", open: true });
     for (const p of scene.plants) plan.rect(p.low_mm[0], p.low_mm[1], p.high_mm[0], p.high_mm[1], { stroke: "rgb(255 255 255 / 80%)", dash: [2, 4] });
+    if (scene.floating) {
+      const [left, front, right, back] = scene.floating.area_mm;
+      plan.rect(left, front, Math.min(right, scene.length_mm), Math.min(back, scene.width_mm), { stroke: "rgb(255 255 255 / 80%)", dash: [2, 4] });
+    }
     if (scene.outline_mm.length) plan.without(scene.outline_mm);
     scene.rails.forEach((rail, i) => {
       const y = state.rails[i].y_mm, half = rail.width_mm / 2;
@@ -157,6 +161,7 @@ export class Pictures {
     for (const p of scene.plants) {
       if (section.at_mm >= p.low_mm[1 - axis] && section.at_mm <= p.high_mm[1 - axis]) cut.rect(p.low_mm[axis], p.low_mm[2], p.high_mm[axis], p.high_mm[2], { fill: "rgb(90 160 70 / 35%)", stroke: "rgb(34 96 40)" });
     }
+    for (let i = 0; i + 1 < section.floating_mm.length; i += 2) cut.rect(section.floating_mm[i], depth, section.floating_mm[i + 1], depth + 3 / cut.perMM, { fill: "rgb(34 96 40)" });
     for (const corners of section.solids_mm) cut.shape(corners, { fill: css("--rail"), stroke: css("--soft") });
     for (const line of section.ground_mm) cut.shape([...line, [line.at(-1)[0], 0], [line[0][0], 0]], { fill: css("--ground"), stroke: css("--soft") });
     for (const b of this.boxes()) cut.rect(b.low_mm[axis], b.low_mm[2], b.high_mm[axis], b.high_mm[2], { fill: css("--rail"), stroke: css("--soft") });
