@@ -29,19 +29,15 @@ func plain(licence string) terms { return terms{licence: licence, files: []strin
 // termsOf is what we know of each module that may be linked. A module that is not here makes the test fail, so that
 // somebody reads its licence before it ships.
 var termsOf = map[string]terms{
-	"codeberg.org/go-fonts/liberation": {"BSD-3-Clause (code), OFL-1.1 (fonts)", []string{"LICENSE", "LICENSE-SIL"}, "The Liberation fonts are embedded unchanged, under their own name."},
-	"codeberg.org/go-latex/latex":      plain("BSD-3-Clause"),
-	"codeberg.org/go-pdf/fpdf":         {"MIT", []string{"LICENSE", "icc/LICENSE.color.org"}, ""},
-	"git.sr.ht/~sbinet/gg":             {"MIT", []string{"LICENSE.md"}, ""},
-	"github.com/ajstarks/svgo": {"CC-BY-4.0", []string{"LICENSE"},
-		"svgo by Anthony Starks, https://github.com/ajstarks/svgo, linked unchanged under CC BY 4.0, https://creativecommons.org/licenses/by/4.0/."},
+	"codeberg.org/go-fonts/liberation":     {"BSD-3-Clause (code), OFL-1.1 (fonts)", []string{"LICENSE", "LICENSE-SIL"}, "The Liberation fonts are embedded unchanged, under their own name."},
+	"codeberg.org/go-pdf/fpdf":             {"MIT", []string{"LICENSE", "icc/LICENSE.color.org"}, ""},
 	"github.com/fogleman/gg":               {"MIT", []string{"LICENSE.md"}, ""},
 	"github.com/inconshreveable/mousetrap": plain("Apache-2.0"),
 	"github.com/lucasb-eyer/go-colorful":   plain("MIT"),
 	"github.com/spf13/cobra":               {"Apache-2.0", []string{"LICENSE.txt"}, ""},
 	"github.com/spf13/pflag":               plain("BSD-3-Clause"),
 	"go.yaml.in/yaml/v4":                   {"Apache-2.0 and MIT", []string{"LICENSE", "NOTICE"}, ""},
-	"golang.org/x/image":                   {"BSD-3-Clause", []string{"LICENSE", "font/gofont/ttfs/README"}, "With the Go fonts."},
+	"golang.org/x/image":                   plain("BSD-3-Clause"),
 	"golang.org/x/sync":                    plain("BSD-3-Clause"),
 	"golang.org/x/sys":                     plain("BSD-3-Clause"),
 	"golang.org/x/term":                    plain("BSD-3-Clause"),

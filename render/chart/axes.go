@@ -3,8 +3,6 @@ package chart
 import (
 	"math"
 
-	"gonum.org/v1/plot"
-
 	"fathomlux/render/style"
 )
 
@@ -20,18 +18,42 @@ const (
 	leastShareGap = 0.06 // free space beyond the outermost values, as a share of their range
 )
 
-// around returns the axis for the plotting library, which scales values: it holds all finite ones with some space
-// beyond; where they are all equal, a tenth of their size to each side, and 0 to 1 where there is none.
-func (a Axis) around(values []float64) plot.Axis {
+// scale is what an axis shows, and how values lie along it.
+type scale struct {
+	Min, Max  float64
+	log, down bool
+}
+
+// Norm returns where a value lies, as a share of the axis' length.
+func (s scale) Norm(v float64) float64 {
+	low, high := s.Min, s.Max
+	if s.down {
+		low, high = high, low
+	}
+	if s.log {
+		low, high, v = math.Log(low), math.Log(high), math.Log(v)
+	}
+	return (v - low) / (high - low)
+}
+
+// mark is a value with its text at an axis.
+type mark struct {
+	Value float64
+	Label string
+}
+
+// around returns the scale of an axis: it holds all finite values with some space beyond; where they are all equal, a
+// tenth of their size to each side, and 0 to 1 where there is none.
+func (a Axis) around(values []float64) scale {
 	if a.High > a.Low {
 		values = append(values, a.Low, a.High)
 	}
 	low, high, ok := style.Range(values)
 	if !ok {
-		return plot.Axis{Max: 1, Scale: plot.LinearScale{}}
+		return scale{Max: 1}
 	}
 	if a.Log {
-		return plot.Axis{Min: low / (1 + leastShareGap), Max: high * (1 + leastShareGap), Scale: plot.LogScale{}}
+		return scale{Min: low / (1 + leastShareGap), Max: high * (1 + leastShareGap), log: true}
 	}
 	if a.Zero {
 		low = math.Min(low, 0)
@@ -43,22 +65,19 @@ func (a Axis) around(values []float64) plot.Axis {
 	case a.Tight:
 		gap = 0
 	}
-	axis := plot.Axis{Min: low - gap, Max: high + gap, Scale: plot.LinearScale{}}
+	axis := scale{Min: low - gap, Max: high + gap, down: a.Down}
 	if a.Zero && low >= 0 {
 		axis.Min = 0
-	}
-	if a.Down {
-		axis.Scale = plot.InvertedScale{Normalizer: axis.Scale}
 	}
 	return axis
 }
 
 // ticks returns the ticks of an axis of a length: at the values that it names where their texts have room, else at
 // round values, or at 1, 2 and 5 times powers of ten.
-func (a Axis) ticks(low, high, lengthPt, spacingPt float64) (ticks []plot.Tick) {
+func (a Axis) ticks(low, high, lengthPt, spacingPt float64) (ticks []mark) {
 	for e := math.Floor(math.Log10(low)); a.Log && e <= math.Log10(high); e++ {
 		for _, m := range []float64{1, 2, 5} {
-			t := plot.Tick{Value: m * math.Pow(10, e), Label: style.TickText(m * math.Pow(10, e))}
+			t := mark{Value: m * math.Pow(10, e), Label: style.TickText(m * math.Pow(10, e))}
 			if m != 1 && high > 1000*low {
 				t.Label = ""
 			}
@@ -74,14 +93,14 @@ func (a Axis) ticks(low, high, lengthPt, spacingPt float64) (ticks []plot.Tick) 
 	if n := len(a.At); n > 0 && float64(n) <= lengthPt/spacingPt*1.5 {
 		for _, v := range a.At {
 			if (v-free)*perValue >= spacingPt/2 { // those that are closer go without
-				ticks, free = append(ticks, plot.Tick{Value: v, Label: style.FourDigits(v)}), v
+				ticks, free = append(ticks, mark{Value: v, Label: style.FourDigits(v)}), v
 			}
 		}
 		return ticks
 	}
 	step := style.RoundStep(math.Min(spacingPt/perValue, high-low))
 	for _, v := range style.Levels(low, high, step) {
-		ticks = append(ticks, plot.Tick{Value: v, Label: style.TickLabel(v, step)})
+		ticks = append(ticks, mark{Value: v, Label: style.TickLabel(v, step)})
 	}
 	return ticks
 }
@@ -89,7 +108,7 @@ func (a Axis) ticks(low, high, lengthPt, spacingPt float64) (ticks []plot.Tick) 
 // axes is a panel's frame on a page, with how values lie along its sides.
 type axes struct {
 	*style.Canvas
-	x, y  plot.Axis
+	x, y  scale
 	frame style.Box
 }
 

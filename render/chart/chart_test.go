@@ -8,8 +8,6 @@ import (
 	"strings"
 	"testing"
 
-	"gonum.org/v1/plot"
-
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
@@ -202,7 +200,7 @@ func TestCellsHaveTheColoursOfTheScale(t *testing.T) {
 	}
 }
 
-func labelsOf(ticks []plot.Tick) string {
+func labelsOf(ticks []mark) string {
 	var all []string
 	for _, tick := range ticks {
 		all = append(all, tick.Label)

@@ -7,9 +7,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
@@ -107,16 +105,13 @@ func (p Panel) writeTicks(a *axes) {
 
 // draw draws the area, cut at the frame.
 func (s Area) draw(a *axes) {
-	corner := func(x, y float64) vg.Point { return vg.Point{X: vg.Length(x), Y: vg.Length(y)} }
-	frame := draw.Canvas{Rectangle: vg.Rectangle{Min: corner(a.frame.Left, a.frame.Top),
-		Max: corner(a.frame.Right, a.frame.Bottom)}}
 	var corners []vg.Point
 	for i := range s.X {
-		at := a.place(ended(a.x, s.X[i]), ended(a.y, s.Y[i]))
-		corners = append(corners, corner(at.X, at.Y))
+		corners = append(corners, corner(a.place(ended(a.x, s.X[i]), ended(a.y, s.Y[i]))))
 	}
+	frame := vg.Rectangle{Min: corner(style.Pt(a.frame.Left, a.frame.Top)), Max: corner(style.Pt(a.frame.Right, a.frame.Bottom))}
 	var points []style.Point
-	for _, p := range frame.ClipPolygonXY(corners) {
+	for _, p := range cut(corners, frame) {
 		points = append(points, style.Pt(float64(p.X), float64(p.Y)))
 	}
 	if len(points) > 2 {
@@ -124,8 +119,31 @@ func (s Area) draw(a *axes) {
 	}
 }
 
+func corner(p style.Point) vg.Point { return vg.Point{X: vg.Length(p.X), Y: vg.Length(p.Y)} }
+
+// cut returns what lies in the frame of a polygon: each edge in turn takes off what is beyond it (Sutherland and Hodgman
+// 1974).
+func cut(corners []vg.Point, frame vg.Rectangle) []vg.Point {
+	for _, edge := range []struct{ at, inwards vg.Point }{{frame.Min, vg.Point{X: 1}}, {frame.Min, vg.Point{Y: 1}},
+		{frame.Max, vg.Point{X: -1}}, {frame.Max, vg.Point{Y: -1}}} {
+		var kept []vg.Point
+		for i, to := range corners {
+			from := corners[(i+len(corners)-1)%len(corners)]
+			before, after := from.Sub(edge.at).Dot(edge.inwards), to.Sub(edge.at).Dot(edge.inwards)
+			if (before < 0) != (after < 0) {
+				kept = append(kept, from.Add(to.Sub(from).Scale(before/(before-after))))
+			}
+			if after >= 0 {
+				kept = append(kept, to)
+			}
+		}
+		corners = kept
+	}
+	return corners
+}
+
 // ended is the end of an axis that an infinite value stands for, and any other value itself.
-func ended(a plot.Axis, v float64) float64 {
+func ended(a scale, v float64) float64 {
 	switch {
 	case math.IsInf(v, 1):
 		return a.Max

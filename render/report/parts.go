@@ -33,11 +33,11 @@ type Measure struct {
 	Met                 bool
 }
 
-// Bar is the length of its bar of 100.
-func (m Measure) Bar() string { return fmt.Sprintf("%.1f", 100*min(max(m.Share, 0), 1)) }
+// bar is the length of its bar of 100.
+func (m Measure) bar() string { return fmt.Sprintf("%.1f", 100*min(max(m.Share, 0), 1)) }
 
-// Word says how it fares.
-func (m Measure) Word() string { return map[bool]string{true: "met", false: "missed"}[m.Met] }
+// word says how it fares.
+func (m Measure) word() string { return map[bool]string{true: "met", false: "missed"}[m.Met] }
 
 // Words are figures one below the other with room for long values, as for what words mean.
 type Words answer.Answer
@@ -74,9 +74,6 @@ type table struct {
 	Short   bool // enough to be kept on one sheet of paper
 }
 
-// kind is the name of a part's type, by which the page chooses how to show it.
-func kind(part any) string { return fmt.Sprintf("%T", part) }
-
 // flat adds parts of a section to a list as the page shows them: figures side by side as facts, lines as sentences of
 // a list or, where there is one alone, as a paragraph, and groups under their titles.
 func flat(list []any, parts ...any) []any {
@@ -95,10 +92,13 @@ func flat(list []any, parts ...any) []any {
 		case answer.Group:
 			list = flat(append(list, heading(p.Title)), p.Parts)
 		case answer.Figure:
-			if n := len(list); n == 0 || kind(list[n-1]) != "report.facts" {
-				list = append(list, facts{})
+			if n := len(list) - 1; n >= 0 {
+				if before, is := list[n].(facts); is {
+					list[n] = append(before, p)
+					continue
+				}
 			}
-			list[len(list)-1] = append(list[len(list)-1].(facts), p)
+			list = append(list, facts{p})
 		case answer.Lines:
 			var all []string
 			for _, line := range p.List {

@@ -12,7 +12,6 @@ import (
 	_ "embed"
 	"encoding/base64"
 	"fmt"
-	"html/template"
 	"image/png"
 	"io"
 	"math"
@@ -52,8 +51,8 @@ func (s State) String() string { return [...]string{"No goal set", "Goal met", "
 // Caution is one line about what can hurt somebody, with ID and title of the section that says more.
 type Caution struct{ Text, ID, Title string }
 
-// Chapters are the sections that tell a caution, each once, by their IDs and titles.
-func (p Page) Chapters() (list []Caution) {
+// chapters are the sections that tell a caution, each once, by their IDs and titles.
+func (p Page) chapters() (list []Caution) {
 	for _, c := range p.Cautions {
 		if c.Text = ""; !slices.Contains(list, c) {
 			list = append(list, c)
@@ -69,35 +68,20 @@ type Section struct {
 	Parts     []any
 }
 
-//go:embed page/page.html
-var pageHTML string
-
 //go:embed page/page.css
 var pageCSS string
 
 //go:embed page/page.js
 var pageJS string
 
-var page = template.Must(template.New("page").Funcs(template.FuncMap{"image": place, "kind": kind,
-	"flat": func(parts []any) []any { return flat(nil, parts...) }, "lines": lines, "class": class}).Parse(pageHTML))
-
 // Write writes the page. The same data gives the same bytes. Errors: a picture that is neither PNG nor SVG, and those
 // of w.
 func Write(w io.Writer, p Page) error {
-	// The page uses what it holds and nothing else: no request, and no script or style that came in with a text.
-	policy := fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; "+
-		"form-action 'none'", digest(pageCSS), digest(pageJS))
-	var b bytes.Buffer
-	err := page.Execute(&b, struct {
-		Page
-		Style  template.CSS
-		Script template.JS
-		Policy string
-	}{p, template.CSS(pageCSS), template.JS(pageJS), policy}) // both are our own files
-	if err != nil {
-		return err
+	var m markup
+	if m.page(p); m.err != nil {
+		return m.err
 	}
-	_, err = io.WriteString(w, document.Visible(b.String(), '\n', '\t'))
+	_, err := io.WriteString(w, document.Visible(m.String(), '\n', '\t'))
 	return err
 }
 
@@ -115,7 +99,7 @@ func lines(text string) []string {
 // image is a picture as the page takes it: its content as an address, its size in pixels of the page, and whether two
 // like it have room on a sheet.
 type image struct {
-	Source        template.URL
+	Source        string
 	Width, Height float64
 	Flat          bool
 }
@@ -137,6 +121,6 @@ func place(p Picture) (at image, err error) {
 		return at, fmt.Errorf("picture %s: neither a PNG nor an SVG file with its size", p.Name)
 	}
 	at.Width, at.Height, at.Flat = math.Round(at.Width), math.Round(at.Height), at.Width > 1.4*at.Height
-	at.Source = template.URL("data:" + kind + ";base64," + base64.StdEncoding.EncodeToString(p.Image))
+	at.Source = "data:" + kind + ";base64," + base64.StdEncoding.EncodeToString(p.Image)
 	return at, nil
 }

@@ -15,6 +15,7 @@ import (
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/font/sfnt"
+	plotfont "gonum.org/v1/plot/font"
 )
 
 // Font is a size and weight of the one typeface, Liberation Sans.
@@ -40,14 +41,28 @@ const (
 	descentShare = 0.22
 )
 
-// fonts are the regular and the bold weight (true).
-var fonts = sync.OnceValue(func() map[bool]*sfnt.Font {
-	all := map[bool]*sfnt.Font{}
-	for bold, data := range map[bool][]byte{false: liberationsansregular.TTF, true: liberationsansbold.TTF} {
-		all[bold], _ = opentype.Parse(data) // they are embedded; the tests read them
+// face returns the font's description, by which the faces are kept.
+func (f Font) face() plotfont.Font {
+	weight := font.WeightNormal
+	if f.Bold {
+		weight = font.WeightBold
 	}
-	return all
+	return plotfont.Font{Typeface: "Liberation", Variant: "Sans", Weight: weight}
+}
+
+// faces are the two that pictures use. The packages of gonum/plot that register all faces of the family, serif and
+// monospaced ones too, would double the size of the program.
+var faces = sync.OnceValue(func() *plotfont.Cache {
+	cache := plotfont.NewCache(nil)
+	for bold, data := range map[bool][]byte{false: liberationsansregular.TTF, true: liberationsansbold.TTF} {
+		face, _ := opentype.Parse(data) // they are embedded; the tests read them
+		cache.Add(plotfont.Collection{{Font: Font{Bold: bold}.face(), Face: face}})
+	}
+	return cache
 })
+
+// parsed returns the face of a font, at its size.
+func (f Font) parsed() plotfont.Face { return faces().Lookup(f.face(), plotfont.Points(f.SizePt)) }
 
 // Typesetter measures and breaks text for one drawing at one pixel factor. It is not safe for two goroutines: its
 // faces are its own, the parsed fonts serve all.
@@ -74,19 +89,20 @@ func (t *Typesetter) face(f Font) font.Face {
 	if face, ok := t.faces[f]; ok {
 		return face
 	}
-	t.faces[f], _ = opentype.NewFace(fonts()[f.Bold], &opentype.FaceOptions{Size: f.SizePt * t.factor, DPI: 72,
-		Hinting: font.HintingNone}) // fails on no option that we give
+	face := f.parsed()
+	t.faces[f] = face.FontFace(72 * t.factor) // 72 points an inch
 	return t.faces[f]
 }
 
 // Clean returns s as it can be drawn: white space and control characters become single spaces, letters that the font
 // lacks (it holds Latin, Greek, Cyrillic and Hebrew) become U+FFFD.
 func (t *Typesetter) Clean(s string, f Font) string {
+	face := f.parsed().Face
 	clean := strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) || unicode.IsSpace(r) && r != '\u00a0' && r != '\u202f' {
 			return ' '
 		}
-		if !t.has(r, f) {
+		if !t.has(r, face) {
 			return '\ufffd'
 		}
 		return r
@@ -107,8 +123,8 @@ func visual(s string) string {
 	})
 }
 
-func (t *Typesetter) has(r rune, f Font) bool {
-	index, err := fonts()[f.Bold].GlyphIndex(&t.buffer, r)
+func (t *Typesetter) has(r rune, face *sfnt.Font) bool {
+	index, err := face.GlyphIndex(&t.buffer, r)
 	return err == nil && index != 0
 }
 
@@ -156,8 +172,9 @@ func (t *Typesetter) Wrap(s string, f Font, widthPt float64, maxLines int) (line
 func Unshown(s string) string {
 	var t Typesetter
 	var lacking []rune
+	face := TextFont.parsed().Face
 	for _, r := range s {
-		if !unicode.IsControl(r) && !unicode.IsSpace(r) && !t.has(r, TextFont) && !slices.Contains(lacking, r) {
+		if !unicode.IsControl(r) && !unicode.IsSpace(r) && !t.has(r, face) && !slices.Contains(lacking, r) {
 			lacking = append(lacking, r)
 		}
 	}
