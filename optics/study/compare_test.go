@@ -80,3 +80,33 @@ func TestCompareVerdicts(t *testing.T) {
 		t.Error("no scenes: no error")
 	}
 }
+
+// TestCompareContrasts: under a brisk surface the net of light of a narrow lens sways more than that of a wide one, by what
+// a frozen surface at as many moments says; a still surface makes no net, and where all are still nothing is said.
+func TestCompareContrasts(t *testing.T) {
+	t.Parallel()
+	read := func(optic, ripple string) Contender {
+		return Contender{Name: optic + " " + ripple, Scene: scenetest.Read(t, scenetest.Narrow, "kind: pure", "kind: pure, ripple: "+ripple,
+			"count: 3", "count: 1", "round-60", optic)}
+	}
+	list := []Contender{read("round-25", "brisk"), read("bare-120", "brisk"), read("round-25", "still")}
+	o := optics.Options{StepM: 0.02, Workers: 2, Cold: true}
+	c, err := Compare(context.Background(), list, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if of := c.Contrasts; len(of) != 3 || !(of[0] > 1.2*of[1]) || !(of[1] > 0.01) || of[2] != 0 {
+		t.Errorf("contrasts %v", of)
+	}
+	net, err := optics.Shimmer(context.Background(), list[0].Scene, optics.ShimmerOptions{Plane: list[0].Scene.Goal.Plane,
+		Moments: 3 * contrastMoments, ContrastsAlone: true, Workers: 2, Cold: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if all := net.Contrasts[len(net.Contrasts)-1].All; math.Abs(c.Contrasts[0]/all-1) > 0.15 { // fewer moments tell less
+		t.Errorf("contrast %g, of more moments %g", c.Contrasts[0], all)
+	}
+	if c, err = Compare(context.Background(), list[2:], o); err != nil || c.Contrasts != nil {
+		t.Errorf("of still surfaces: %v, %v", c.Contrasts, err)
+	}
+}
