@@ -106,6 +106,32 @@ rails: [{length: 400 mm, above_water: 150 mm, modules: [{part: quad-neutral, opt
 	}
 }
 
+// TestRailsBesideTheTank: modules that shine straight down at (580, 20) mm are 219 mm from the cut of the corner, and 80 mm
+// at (680, 300) mm from the side of a box: too far where they hang lower than that over the water.
+func TestRailsBesideTheTank(t *testing.T) {
+	for rail, wrong := range map[string]bool{
+		"above_water: 150 mm": true, "above_water: 250 mm": false, "above_water: 150 mm, tilt: 10 deg": false} {
+		_, err := scene.Parse("corner.yaml", []byte(`tank: {length: 600 mm, width: 600 mm, height: 400 mm, water: {depth: 360 mm}, outline: {corner: {cut: 350 mm}}}
+rails:
+  - {length: 300 mm, above_water: 150 mm, modules: [{part: quad-neutral, optic: round-60, x: 300 mm, current: 350 mA}]}
+  - {length: 60 mm, x: 550 mm, y: 20 mm, `+rail+`, modules: [{part: quad-neutral, optic: round-60, x: 580 mm, current: 350 mA}]}
+`), nil)
+		const want = "corner.yaml:4:5: rails[1]: all its modules shine straight down beside the tank, more than 150 mm from its inside; " +
+			"hang it over the tank, whose inside is 600 mm x 600 mm less what its outline leaves out, or tilt it"
+		if wrong && (err == nil || !strings.Contains(err.Error(), want)) || !wrong && err != nil {
+			t.Errorf("%s: %v", rail, err)
+		}
+	}
+	for height, wrong := range map[string]bool{"70 mm": true, "90 mm": false} {
+		_, err := scene.Parse("box.yaml", []byte(`tank: {length: 600 mm, width: 600 mm, height: 400 mm, water: {depth: 360 mm}}
+rails: [{length: 600 mm, x: 100 mm, above_water: `+height+`, modules: [{part: quad-neutral, optic: round-60, x: 680 mm, current: 350 mA}]}]
+`), nil)
+		if (err != nil) != wrong {
+			t.Errorf("%s over the water: %v", height, err)
+		}
+	}
+}
+
 // TestTurnedRails: places along a turned rail, and what is said of rails that reach out of an outline.
 func TestTurnedRails(t *testing.T) {
 	rail := scene.Rail{LeftM: 0.1, LengthM: 0.4, YM: 0.2, TurnRad: math.Pi / 2}

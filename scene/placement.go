@@ -8,6 +8,7 @@ import (
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/form"
 	"fathomlux/scene/space"
 )
 
@@ -22,6 +23,33 @@ func (r *Rail) corners() (list [4]space.Point) {
 		list[i] = space.Point{X: x + side[1]*r.Profile.WidthM*across.X, Y: y + side[1]*r.Profile.WidthM*across.Y}
 	}
 	return list
+}
+
+// beside tells whether all modules of a rail that is not tilted hang so far beside the inside of the tank that the light
+// which gets in leaves them at more than 45 degrees.
+func (r *Rail) beside(t Tank) bool {
+	return r.TiltRad == 0 && len(r.Modules) > 0 && !slices.ContainsFunc(r.Modules, func(m Module) bool {
+		x, y := r.At(m.XM)
+		return t.Over(x, y) || t.awayM(x, y) <= r.AboveWaterM
+	})
+}
+
+// awayM is how far a place beside the tank is from its inside.
+func (t *Tank) awayM(xM, yM float64) float64 {
+	o := t.Outline
+	if o.Empty() {
+		o.Corners = []form.Corner{{}, {XM: t.LengthM}, {XM: t.LengthM, YM: t.WidthM}, {YM: t.WidthM}}
+	}
+	return o.EdgeM(form.Corner{XM: xM, YM: yM})
+}
+
+// aboutShape says how long and wide a tank is, and whether its outline takes some of that away.
+func aboutShape(t Tank) string {
+	words := fmt.Sprintf(", whose inside is %s x %s", say(t.LengthM), say(t.WidthM))
+	if !t.Outline.Empty() {
+		words += " less what its outline leaves out"
+	}
+	return words
 }
 
 // Over tells whether a place is over the inside of the tank.

@@ -205,6 +205,10 @@ func (r *reader) rail(f key.Fields, i int) Rail {
 	}
 	warnRail(f.At(), t, rail)
 	warnModules(places, t, rail)
+	if t.LengthM > 0 && t.WidthM > 0 && rail.beside(t) {
+		f.At().Faultf("all its modules shine straight down beside the tank, more than %s from its inside; hang it over the "+
+			"tank%s, or tilt it", say(rail.AboveWaterM), aboutShape(t))
+	}
 	return rail
 }
 

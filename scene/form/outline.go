@@ -106,6 +106,15 @@ func middle(list []Corner) (areaM2 float64, mid Corner) {
 	return areaM2, Corner{from.XM + mid.XM/areaM2, from.YM + mid.YM/areaM2}
 }
 
+// EdgeM is how far a place is from the nearest edge, inside as outside.
+func (o Outline) EdgeM(at Corner) float64 {
+	least := math.Inf(1)
+	for i, a := range o.Corners {
+		least = min(least, away(a, o.next(i), at))
+	}
+	return least
+}
+
 // Spans returns the x between which a line along the tank is inside, by pairs, rising.
 func (o Outline) Spans(yM float64) (list []float64) {
 	for i, a := range o.Corners {

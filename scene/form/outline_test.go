@@ -86,7 +86,7 @@ func TestWithin(t *testing.T) {
 	}
 }
 
-// TestAgainstAGeometryLibrary: area, middle and inside of random stars against package planar of orb.
+// TestAgainstAGeometryLibrary: area, middle, inside and distance of random stars against package planar of orb.
 func TestAgainstAGeometryLibrary(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(5, 1))
@@ -112,6 +112,10 @@ func TestAgainstAGeometryLibrary(t *testing.T) {
 			inside := planar.RingContains(ring, orb.Point{at.X, at.Y})
 			if o.Holds(at) != inside || f.Holds(at, space.Vector{}) != inside {
 				t.Errorf("%v: inside is %v", at, o.Holds(at))
+			}
+			edge := planar.DistanceFrom(orb.LineString(ring), orb.Point{at.X, at.Y})
+			if off := o.EdgeM(form.Corner{XM: at.X, YM: at.Y}); math.Abs(off-edge) > 1e-12 {
+				t.Errorf("%v: %g m from the edge, not %g", at, off, edge)
 			}
 		}
 	}
