@@ -33,31 +33,53 @@ func colours(sc *scene.Scene, m *model.Model, planes []result.Plane, kindsOf str
 
 // colourOn is the colour of a plane's light, which is of some kinds; ok is false where it is dark.
 func colourOn(sc *scene.Scene, m *model.Model, p *result.Plane, kinds []result.Kind) (c result.PlaneColour, ok bool) {
-	var all colour.Light
-	var hues []colour.Tristimulus
-	c.Plane = p.Name
+	mix := mixture{model: m, depthM: p.DepthM}
 	for _, k := range kinds {
-		s, err := photometry.NewSpectrum(sc.Catalogue.Spectra[k.Name].Power)
-		if err != nil { // its light has been computed
+		if !mix.add(sc, k.Name, k.Illuminance.Mean, k.PPFD.Mean) {
 			return c, false
 		}
-		s = arriving(s, m, p.DepthM, k.PPFD.Mean, k.Illuminance.Mean)
-		all, hues = all.Plus(colour.LightOf(s), k.Illuminance.Mean), append(hues, colour.Of(s))
-		blue, green, red := bands(s)
-		c.Blue, c.Green, c.Red = c.Blue+blue*k.PPFD.Mean, c.Green+green*k.PPFD.Mean, c.Red+red*k.PPFD.Mean
 	}
-	mean := all.Tristimulus()
+	mean := mix.light.Tristimulus()
 	if mean.Y == 0 {
 		return c, false
 	}
-	c.Colour = appearance(all)
-	if photons := c.Blue + c.Green + c.Red; photons > 0 {
-		c.Blue, c.Green, c.Red = c.Blue/photons, c.Green/photons, c.Red/photons
-	}
+	c.Plane, c.Colour, c.Bands = p.Name, appearance(mix.light), mix.bands()
 	if len(kinds) > 1 {
-		farthest(&c, p, kinds, hues, mean)
+		farthest(&c, p, kinds, mix.hues, mean)
 	}
 	return c, true
+}
+
+// mixture is light of several spectra at some depth in the water.
+type mixture struct {
+	model  *model.Model
+	depthM float64
+	light  colour.Light // with Y in lx
+	hues   []colour.Tristimulus
+	shares [3]float64 // umol/m2/s in each of the bands
+}
+
+// add adds light of a lamp's spectrum that was found to be so many lux and photons; false where there is no such one.
+func (m *mixture) add(sc *scene.Scene, spectrum string, lux, ppfd float64) bool {
+	s, err := photometry.NewSpectrum(sc.Catalogue.Spectra[spectrum].Power)
+	if err != nil { // its light has been computed
+		return false
+	}
+	s = arriving(s, m.model, m.depthM, ppfd, lux)
+	m.light, m.hues = m.light.Plus(colour.LightOf(s), lux), append(m.hues, colour.Of(s))
+	blue, green, red := bands(s)
+	for i, share := range [3]float64{blue, green, red} {
+		m.shares[i] += share * ppfd
+	}
+	return true
+}
+
+// bands are the shares of the photons.
+func (m *mixture) bands() (b result.Bands) {
+	if photons := m.shares[0] + m.shares[1] + m.shares[2]; photons > 0 {
+		b = result.Bands{Blue: m.shares[0] / photons, Green: m.shares[1] / photons, Red: m.shares[2] / photons}
+	}
+	return b
 }
 
 // appearance is what a light looks like.

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strings"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
 	"fathomlux/render/fig"
@@ -43,4 +45,40 @@ func Spectrum(ctx context.Context, s *result.Spectrum, look Look) ([]Picture, er
 				100*s.Blue, 100*s.Green, 100*s.Red)),
 	}
 	return finish(ctx, []drawing{{s.Name + "-spectrum", c}}, look, 1)
+}
+
+// Spectra draws the light at places over the wavelength: photons where the goal of the map counts these, else power.
+func Spectra(ctx context.Context, places []result.PlaceLight, m *result.Map, look Look) ([]Picture, error) {
+	p := chart.Panel{X: chart.Axis{Label: "wavelength, nm", Tight: true},
+		Y: chart.Axis{Label: "spectral irradiance, mW/m\u00b2/nm", Zero: true}}
+	if m.Goal.Shown == result.PPFD {
+		p.Y.Label = "photons, \u00b5mol/m\u00b2/s/nm"
+	}
+	var notes []string
+	for i, one := range places {
+		y := one.Photons
+		if m.Goal.Shown != result.PPFD {
+			y = floats.ScaleTo(make([]float64, len(one.Power)), 1000, one.Power)
+		}
+		pen, _ := chart.Look(i, 2)
+		p.Series = append(p.Series, chart.Series{Name: one.Name, X: one.Nm, Y: y, Pen: pen})
+		notes = append(notes, placeNote(&one))
+	}
+	page := mapPage(m, look, "Spectrum at places, as the light comes down through a level plane")
+	page.Notes = append(notes, page.Notes...)
+	return finish(ctx, []drawing{{"spectra", chart.Chart{Page: page, Panels: []chart.Panel{p}}}}, look, 1)
+}
+
+// placeNote sums up the light at a place.
+func placeNote(p *result.PlaceLight) string {
+	temperature := fmt.Sprintf("no colour temperature, x %.4f, y %.4f", p.Colour.X, p.Colour.Y)
+	if p.Colour.Temperate {
+		temperature = fmt.Sprintf("%.0f K, Duv %.4f", p.Colour.CCTK, p.Colour.Duv)
+	}
+	if p.Colour.White {
+		temperature += fmt.Sprintf(", Ra %.0f", p.Colour.Ra)
+	}
+	return fmt.Sprintf("%s: %s lx; %s \u00b5mol/m\u00b2/s from 400 to 700 nm, %.0f %% blue, %.0f %% green, %.0f %% red; %s "+
+		"\u00b5mol/m\u00b2/s from 700 to 750 nm; %s.", p.Name, style.Number(p.Lux), style.Number(p.PPFD), 100*p.Bands.Blue,
+		100*p.Bands.Green, 100*p.Bands.Red, figure3(p.FarRed), temperature)
 }

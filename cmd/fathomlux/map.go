@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -33,6 +32,7 @@ type mapOptions struct {
 	shareOptions
 	planes      []string
 	faces       []string
+	at          []string
 	grid        string
 	without     []string
 	maintenance float64
@@ -60,6 +60,7 @@ Ctrl-C while photons are traced stops the tracing; the map is written with what 
 ends the program at once.`,
 		Example: "fathomlux map scene.yaml\n" +
 			"fathomlux map scene.yaml --face back --face front\n" +
+			"fathomlux map scene.yaml --at \"400 mm, 200 mm, floor\" --at \"400 mm, 200 mm, surface\"\n" +
 			"fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n" +
 			"fathomlux map scene.yaml --json --require-goal\nfathomlux map scene.yaml --watch --preview",
 	}
@@ -72,6 +73,8 @@ ends the program at once.`,
 		"plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
 	f.StringArrayVar(&o.faces, "face", nil, "face of the tank under water whose light is computed too, as that of its own "+
 		"plane: left, right, front, back or floor; may be repeated. The light on a viewing pane tells where algae grow")
+	f.StringArrayVar(&o.at, "at", nil, "place whose spectrum is computed too, as x, y and a plane, such as \"400 mm, "+
+		"200 mm, floor\"; may be repeated")
 	choose(f, &o.grid, "grid", "standard: the measurement grid of EN 12464-1", "fine", "standard")
 	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or "+
 		"main:1-3, or whole strings: string:2; may be repeated")
@@ -149,15 +152,16 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 	if interruptedTracing(m) {
 		ctx = context.WithoutCancel(ctx) // what was traced is drawn and written
 	}
-	var spread *result.Tolerance
-	if o.tolerance {
-		if spread, err = tolerance.Compute(ctx, sc, m, request); err != nil {
-			return err
-		}
+	places, spread, err := o.besides(ctx, sc, m, request)
+	if err != nil {
+		return err
 	}
-	out := outcome{command: "map", title: m.Title, scenes: []*scene.Scene{sc}, parts: mapParts(m, sc, look, spread),
+	out := outcome{command: "map", title: m.Title, scenes: []*scene.Scene{sc}, parts: slices.Insert(mapParts(m, sc, look, spread), 1, placeParts(places, look)...),
 		brief: []string{m.Verdict.Sentence(look.Units)}, found: m.Warnings, unmet: unmetGoal(m.Goal)}
 	if out.files, err = mapFiles(ctx, m, sc, look, request.Workers); err != nil {
+		return err
+	}
+	if out.files, err = withSpectra(ctx, out.files, places, m, look); err != nil {
 		return err
 	}
 	if interruptedTracing(m) {
@@ -167,6 +171,15 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 		out.pictured = func(w io.Writer) error { return printPreview(screenOf(w), m, sc, look.Units) }
 	}
 	return o.hand(ctx, s, out)
+}
+
+// besides computes what is asked for beside the map: the light at places, and what tolerances make of it.
+func (o *mapOptions) besides(ctx context.Context, sc *scene.Scene, m *result.Map, request optics.Options) (
+	places []result.PlaceLight, spread *result.Tolerance, err error) {
+	if places, err = o.placesLit(ctx, sc, request); err == nil && o.tolerance {
+		spread, err = tolerance.Compute(ctx, sc, m, request)
+	}
+	return places, spread, err
 }
 
 // part traces one part of the photons.
@@ -217,6 +230,9 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 	}
 	if err := o.addFaces(sc, &request); err != nil {
 		return request, look, fmt.Errorf("--face: %w", err)
+	}
+	if _, err := o.placesAsked(sc); err != nil {
+		return request, look, fmt.Errorf("--at: %w", err)
 	}
 	request.Standard = o.grid == "standard"
 	return request, look, nil
@@ -362,35 +378,4 @@ func standTable(m *result.Map, u unit.System) answer.Part {
 		return []any{s.Name, s.Where, millimetres(s.DepthM), u.Length(s.DepthM), s.Illuminance.Mean, s.Illuminance.Min,
 			s.PPFD.Mean, s.PPFD.Min, s.DLI}
 	})
-}
-
-// toleranceGroup is what tolerances make of the goal's plane. Intervals hold 90 % of the samples; shares of the sources
-// are of the variance, each acting alone.
-func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
-	unitKey := result.Of(t.Shown, "_lx", "_umol_m2_s")
-	intervals := answer.Table{Columns: []answer.Column{{Title: "built within tolerances, 90 %"}, {Title: "computed"},
-		{Title: "from"}, {Title: "to"}}}
-	parts := fields("plane", t.Plane, "part", optional(t.Place, t.Place != ""), "samples", t.Samples)
-	row := func(key, title string, say func(float64) string, v result.Interval) {
-		intervals.Rows = append(intervals.Rows, []any{cmp.Or(t.Place, t.Plane) + " " + title,
-			say(v.Value), say(v.Low), say(v.High)})
-		parts = append(parts, fields(key, interval(v))...)
-	}
-	light := func(v float64) string { return lightFigure(t.Shown, v) }
-	row("mean"+unitKey, "mean, "+t.Shown.Unit(), light, t.Mean)
-	row("min"+unitKey, "min, "+t.Shown.Unit(), light, t.Min)
-	row("min_over_mean", "U0 (min/mean)", unit.Ratio, t.MinOverMean)
-	from := "default tolerance"
-	if len(t.Sources) > 0 && t.Sources[0].Given {
-		from = "tolerance of the scene"
-	}
-	columns := []answer.Column{{Title: from}, {Key: "name"}, {Key: "limit"},
-		{Key: "mean_share", Title: "share of the mean's variance", Say: percent}, {Key: "min_share"},
-		{Key: "min_over_mean_share", Title: "of U0's", Say: percent}}
-	sources := answer.TableOf("sources", columns, t.Sources, func(s result.ToleranceSource) []any {
-		return []any{s.Name + " +/- " + s.Limit, s.Name, s.Limit, s.Shares[0], s.Shares[1], s.Shares[2]}
-	})
-	return answer.Group{Key: "tolerance", Parts: answer.Answer{parts, intervals,
-		fields("goal_met_share", optional(t.GoalShare, t.GoalAsked)), sources,
-		verdictParts(t.Verdict.Sentence(u)), foundParts(t.Notes, u)}}
 }

@@ -12,9 +12,24 @@ type Colour struct {
 // PlaneColour is the colour of the light on a plane, in the mean, and how it differs from place to place.
 type PlaneColour struct {
 	Colour
-	Plane            string
-	Blue, Green, Red float64 // shares of its photons: 400 to 500, 500 to 600 and 600 to 700 nm
+	Bands
+	Plane string
 
 	// The place whose colour is farthest from the mean, and how far, in steps of 0.0011 in u' and v'.
 	StepsMost, MostXM, MostYM float64
+}
+
+// Bands are the shares of photons from 400 to 500, 500 to 600 and 600 to 700 nm.
+type Bands struct{ Blue, Green, Red float64 }
+
+// PlaceLight is the light at one place in the water, as it comes down through a level plane there.
+type PlaceLight struct {
+	Name           string
+	XM, YM, DepthM float64
+	Lux, PPFD      float64
+	FarRed         float64 // photons from 700 to 750 nm, umol/m2/s
+	Colour         Colour
+	Bands          Bands
+	Nm             []float64
+	Power, Photons []float64 // by Nm, W/m2/nm and umol/m2/s/nm
 }

@@ -6,6 +6,7 @@ package colour
 
 import (
 	_ "embed"
+	"iter"
 	"math"
 	"sync"
 
@@ -79,6 +80,18 @@ func (l Light) Plus(o Light, y float64) Light {
 	mix := make(Light, rows)
 	copy(mix, l)
 	return floats.AddScaledTo(mix, mix, y, o)
+}
+
+// Irradiance yields the wavelengths of the rows in nm and the spectral irradiance of a light whose Y is an illuminance in
+// lx, W/m2/nm: 683 lm/W times its sum with y over steps of 5 nm gives the lux. Source: CIE 015:2018, 7.
+func (l Light) Irradiance() iter.Seq2[float64, float64] {
+	return func(yield func(nm, wattsPerNm float64) bool) {
+		for i, power := range l {
+			if !yield(firstNm+stepNm*float64(i), power/(photometry.Efficacy*stepNm)) {
+				return
+			}
+		}
+	}
 }
 
 // Tristimulus returns the values of the light.

@@ -15,16 +15,19 @@ import (
 
 // Exact constants of the SI (BIPM, SI Brochure, 9th edition 2019).
 const (
-	planck              = 6.62607015e-34 // J s
-	speedOfLight        = 299792458.0    // m/s
-	avogadro            = 6.02214076e23  // 1/mol
-	luminousEfficacy683 = 683.0          // lm/W at 540 THz; taken at V = 1, 3e-6 below the exact factor at 555 nm
+	planck       = 6.62607015e-34 // J s
+	speedOfLight = 299792458.0    // m/s
+	avogadro     = 6.02214076e23  // 1/mol
 )
+
+// Efficacy is the luminous efficacy of light at 540 THz, lm/W, exact by definition (BIPM, SI Brochure, 9th edition
+// 2019); taken at V = 1, 3e-6 below the exact factor at 555 nm.
+const Efficacy = 683.0
 
 // The ends of what is weighed, nm. Below 380 and above 780 nm V is under 4e-5.
 const (
 	LuminousFirstNm, LuminousLastNm = 380.0, 780.0
-	PhotonFirstNm, photonLastNm     = 400.0, 700.0
+	PhotonFirstNm, PhotonLastNm     = 400.0, 700.0
 )
 
 //go:embed data/photopic.csv
@@ -39,8 +42,8 @@ var photopic = sync.OnceValue(func() curve.Curve {
 // Source: CIE 1924 photopic standard observer, linear between the 1 nm values.
 func V(nm float64) float64 { return photopic().AtOrZero(nm) }
 
-// photonsPerJoule returns how many umol of photons of a wavelength in nm carry one joule: lambda / (h c N_A).
-func photonsPerJoule(nm float64) float64 {
+// PhotonsPerJoule returns how many umol of photons of a wavelength in nm carry one joule: lambda / (h c N_A).
+func PhotonsPerJoule(nm float64) float64 {
 	const metresPerNm, micro = 1e-9, 1e6
 	return nm * metresPerNm / (planck * speedOfLight * avogadro) * micro
 }
@@ -69,7 +72,7 @@ func gridNm(power curve.Curve) []float64 {
 		return nil
 	}
 	rows, _ := power.Points()
-	stops := append(rows, first, last, PhotonFirstNm, photonLastNm)
+	stops := append(rows, first, last, PhotonFirstNm, PhotonLastNm)
 	stops = slices.DeleteFunc(stops, func(nm float64) bool { return nm < first || nm > last })
 	slices.Sort(stops)
 	stops = slices.Compact(stops)

@@ -48,8 +48,8 @@ func TestV(t *testing.T) {
 
 func TestPhotonsPerJoule(t *testing.T) {
 	// h c N_A = 0.119626566 J m/mol from the exact constants, so one joule at 119.6265656 nm is one umol.
-	within(t, "umol/J at 119.6265656 nm", photonsPerJoule(119.6265656), 1, 1e-9)
-	within(t, "umol/J at 555 nm", photonsPerJoule(555), 555/119.6265656, 1e-8)
+	within(t, "umol/J at 119.6265656 nm", PhotonsPerJoule(119.6265656), 1, 1e-9)
+	within(t, "umol/J at 555 nm", PhotonsPerJoule(555), 555/119.6265656, 1e-8)
 }
 
 func TestDLI(t *testing.T) {

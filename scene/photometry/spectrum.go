@@ -66,13 +66,13 @@ var errNoLight = errors.New("the spectrum has no light between 380 and 780 nm; g
 func (s Spectrum) share(power []float64) {
 	for i := 1; i < len(s.nodes); i++ {
 		half := (s.nodes[i].nm - s.nodes[i-1].nm) / 2
-		photons := s.nodes[i-1].nm >= PhotonFirstNm && s.nodes[i].nm <= photonLastNm
+		photons := s.nodes[i-1].nm >= PhotonFirstNm && s.nodes[i].nm <= PhotonLastNm
 		for _, k := range []int{i - 1, i} {
 			n, watts := &s.nodes[k], half*power[k]
 			n.watts += watts
-			n.lumens += watts * luminousEfficacy683 * V(n.nm)
+			n.lumens += watts * Efficacy * V(n.nm)
 			if photons {
-				n.micromoles += watts * photonsPerJoule(n.nm)
+				n.micromoles += watts * PhotonsPerJoule(n.nm)
 			}
 		}
 	}
@@ -121,7 +121,7 @@ func (s Spectrum) EfficacyOfRadiation() float64 { return ratio(s.total().lumens,
 func (s Spectrum) PhotonsPerWatt() float64 {
 	watts := 0.0
 	for _, n := range s.nodes {
-		watts += n.micromoles / photonsPerJoule(n.nm)
+		watts += n.micromoles / PhotonsPerJoule(n.nm)
 	}
 	return ratio(s.total().micromoles, watts)
 }

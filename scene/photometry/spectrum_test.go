@@ -108,7 +108,7 @@ func fine(power func(nm float64) float64, fromNm, toNm float64) (luxPerPPFD floa
 		p := power(nm)
 		lumens += p * 683 * V(nm)
 		if nm > 400 && nm < 700 {
-			micromoles += p * photonsPerJoule(nm)
+			micromoles += p * PhotonsPerJoule(nm)
 		}
 	}
 	return lumens / micromoles
