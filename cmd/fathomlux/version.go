@@ -68,9 +68,12 @@ linked into it and their licences.`,
 // programVersion is the version that answers and pictures bear.
 func programVersion() string { return versionFrom(buildInfo()) }
 
+// readBuildInfo reads what the linker stamped into this program; see release.go.
+var readBuildInfo = debug.ReadBuildInfo
+
 // buildInfo returns what the linker stamped into this program, empty where it stamped nothing.
 func buildInfo() *debug.BuildInfo {
-	info, ok := debug.ReadBuildInfo()
+	info, ok := readBuildInfo()
 	if !ok {
 		return &debug.BuildInfo{}
 	}
