@@ -21,6 +21,7 @@ import (
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/panics"
 )
 
 // Look is what all pictures of one call share.
@@ -80,9 +81,11 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 func finish(ctx context.Context, list []drawing, look Look, workers int) ([]Picture, error) {
 	out := make([]Picture, len(list))
 	group, ctx := errgroup.WithContext(ctx)
+	var broken panics.Carrier
 	group.SetLimit(max(1, workers))
 	for i, d := range list {
 		group.Go(func() (err error) {
+			defer broken.Catch()
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
@@ -90,7 +93,9 @@ func finish(ctx context.Context, list []drawing, look Look, workers int) ([]Pict
 			return err
 		})
 	}
-	return out, group.Wait()
+	err := group.Wait()
+	broken.Throw()
+	return out, err
 }
 
 func (d drawing) finish(look Look) (Picture, error) {

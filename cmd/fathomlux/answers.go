@@ -245,8 +245,10 @@ func writeUntil(ctx context.Context, to io.Writer, text []byte) error {
 	defer signal.Stop(signals)
 	ended := make(chan error, 1)
 	go func() {
-		_, err := to.Write(text)
-		ended <- err
+		ended <- guarded(func() error {
+			_, err := to.Write(text)
+			return err
+		})
 	}()
 	select {
 	case err := <-ended:

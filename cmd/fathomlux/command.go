@@ -179,7 +179,8 @@ func exitStatusText(c *cobra.Command) string {
 		goal = "1  the goal is not met, and --require-goal was given\n"
 	}
 	return "0  done\n" + goal +
-		"2  the scene, a file or the command line is wrong and nothing was written, or Ctrl-C ended it"
+		"2  the scene, a file or the command line is wrong and nothing was written, or Ctrl-C ended it\n" +
+		"3  a fault of the program itself ended it; the message names a file to send"
 }
 
 // filled breaks the lines of a text anew, to at most width letters. Lines that begin with a space stand as they are,

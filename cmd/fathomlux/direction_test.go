@@ -27,7 +27,7 @@ var onlyCommands = []string{"github.com/spf13/"}
 var onTop = []string{"scene/edit", "scene/operating", "scene/wiring", "scene/bill", "scene/drilling", "scene/hanging", "scene/share", "optics/day", "optics/study", "optics/lightmeter", "optics/propose", "optics/tolerance", "optics/view"}
 
 // below are the packages of scene that those below optics may know.
-var below = []string{"scene/space", "scene/form", "scene/curve", "scene/photometry", "scene/colour", "scene/unit", "scene/finding"}
+var below = []string{"scene/space", "scene/form", "scene/curve", "scene/photometry", "scene/colour", "scene/unit", "scene/finding", "scene/panics"}
 
 // goPackage is what `go list -json` tells of a package.
 type goPackage struct {
@@ -91,7 +91,7 @@ func importFault(from, to string) string {
 	case strings.HasPrefix(from, to+"/"):
 		return "a child never imports its root"
 	case strings.HasPrefix(from, "optics/") && top(to) == "scene" && !slices.Contains(below, to):
-		return "below optics only scene/space, form, curve, photometry, colour, unit and finding are known"
+		return "below optics only scene/space, form, curve, photometry, colour, unit, finding and panics are known"
 	case top(from) == "render" && top(to) == "optics" && to != "optics/result":
 		return "render takes optics/result and starts no engine"
 	}

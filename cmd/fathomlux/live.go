@@ -61,7 +61,11 @@ func (o *liveOptions) bind(c *cobra.Command) {
 }
 
 func (o *liveOptions) run(ctx context.Context, s streams) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
 	files := newFolder(ctx, s, o.args)
+	files.broken.Then = cancel
+	defer files.broken.Throw()
 	var sc *scene.Scene
 	var seen sight
 	var err error
@@ -98,7 +102,7 @@ func (o *liveOptions) run(ctx context.Context, s streams) error {
 		words = "a browser opens at this address; Ctrl-C ends it"
 	}
 	fmt.Fprintln(s.Err, words)
-	return serve(ctx, listener, door.before(hurried(files.page, slowest)))
+	return serve(ctx, listener, caught(door.before(hurried(files.page, slowest)), &files.broken))
 }
 
 // listenAt takes a port of this machine, a free one where it is 0.

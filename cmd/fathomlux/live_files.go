@@ -20,6 +20,7 @@ import (
 	"fathomlux/scene/bill"
 	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/panics"
 )
 
 // folder is the folder whose scene files a page may open, save and keep.
@@ -31,6 +32,7 @@ type folder struct {
 	page    *live.Handler
 	lock    sync.Mutex
 	watched map[string]bool
+	broken  panics.Carrier // of the page and of what watches its files
 }
 
 func newFolder(ctx context.Context, s streams, args []string) *folder {
@@ -98,6 +100,7 @@ func (f *folder) watch(name string, seen sight) {
 	}
 	f.watched[name] = true
 	go func() {
+		defer f.broken.Catch()
 		for path := f.path(name); seen.change(f.ctx); {
 			seen = lookAt(path)
 			if sc, err := scene.Read(path); err == nil && f.page.Show(sc) == nil {

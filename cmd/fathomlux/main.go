@@ -4,7 +4,8 @@
 // that knows no cobra. Answers go to standard output, all else to standard error. This package alone parses flags,
 // prints, reads the environment and ends the process; the sums live in scene, optics and render.
 //
-// Exit status: 0 done; 1 the goal is not met, where that was asked for; 2 the scene, a file or the call is wrong.
+// Exit status: 0 done; 1 the goal is not met, where that was asked for; 2 the scene, a file or the call is wrong; 3 the
+// program is.
 package main
 
 import (
@@ -21,13 +22,15 @@ import (
 	"time"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/panics"
 )
 
 // The exit statuses, the same for every command; exitStatusText says them.
 const (
-	statusDone   = 0
-	statusNotMet = 1
-	statusWrong  = 2
+	statusDone    = 0
+	statusNotMet  = 1
+	statusWrong   = 2
+	statusCrashed = 3
 )
 
 // errGoalNotMet is what a command returns, wrapped with what is missing, where a goal was required and is not met.
@@ -59,6 +62,9 @@ func run(ctx context.Context, s streams, args []string) int {
 		err := execute(ctx, streams{In: s.In, Out: out, Err: errs}, args)
 		return cmp.Or(err, out.lost, errs.lost)
 	})
+	if p, is := errors.AsType[*panics.Panic](err); is {
+		err = crash{p, append([]string{"fathomlux"}, args...)}.tell()
+	}
 	printError(&textWriter{to: s.Err}, err)
 	return exitStatus(err)
 }
@@ -82,6 +88,8 @@ func exitStatus(err error) int {
 		return statusDone
 	case errors.Is(err, errGoalNotMet):
 		return statusNotMet
+	case errors.Is(err, errCrashed):
+		return statusCrashed
 	default:
 		return statusWrong
 	}
@@ -136,7 +144,7 @@ func interruptible(ctx context.Context, s streams, do func(context.Context) erro
 	defer cancel()
 	ended := make(chan error, 1)
 	go func() {
-		err := do(ctx)
+		err := guarded(func() error { return do(ctx) })
 		if errors.Is(err, context.Canceled) && ctx.Err() != nil {
 			err = errInterrupted
 		}

@@ -8,12 +8,15 @@ import (
 	"context"
 
 	"golang.org/x/sync/errgroup"
+
+	"fathomlux/scene/panics"
 )
 
 // ForEach calls do(0) to do(n-1), at most workers at a time (0 counts as one), and starts no more when ctx ends, whose
-// error it returns then.
+// error it returns then. Where do panics, the caller does, once all that has begun has ended.
 func ForEach(ctx context.Context, workers, n int, do func(i int)) error {
 	var group errgroup.Group
+	var broken panics.Carrier
 	group.SetLimit(max(1, workers))
 	for i := range n {
 		if ctx.Err() != nil {
@@ -24,10 +27,12 @@ func ForEach(ctx context.Context, workers, n int, do func(i int)) error {
 			continue
 		}
 		group.Go(func() error {
+			defer broken.Catch()
 			do(i)
 			return nil
 		})
 	}
 	_ = group.Wait() // do returns no errors
+	broken.Throw()
 	return ctx.Err()
 }

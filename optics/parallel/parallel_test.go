@@ -2,8 +2,11 @@ package parallel
 
 import (
 	"context"
+	"strings"
 	"sync/atomic"
 	"testing"
+
+	"fathomlux/scene/panics"
 )
 
 func TestForEachCallsEachOnce(t *testing.T) {
@@ -30,5 +33,29 @@ func TestForEachStops(t *testing.T) {
 	})
 	if err != context.Canceled || done.Load() > 5 {
 		t.Errorf("error %v after %d pieces", err, done.Load())
+	}
+}
+
+func falls(i int) {
+	if i == 30 {
+		panic("at 30")
+	}
+}
+
+// TestPanicsReachTheCaller: from any goroutine, with the place.
+func TestPanicsReachTheCaller(t *testing.T) {
+	for _, workers := range []int{1, 4} {
+		func() {
+			defer func() {
+				v := recover()
+				if v == nil {
+					t.Fatalf("%d workers: no panic", workers)
+				}
+				if p := panics.Of(v); p.Error() != "at 30" || !strings.Contains(p.Stack, "parallel.falls(") {
+					t.Errorf("%d workers: %v from %s", workers, p, p.Stack)
+				}
+			}()
+			_ = ForEach(context.Background(), workers, 100, falls)
+		}()
 	}
 }
