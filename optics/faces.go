@@ -4,11 +4,14 @@ import (
 	"cmp"
 	"context"
 	"math"
+	"slices"
 
 	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
+	"fathomlux/optics/trace"
 	"fathomlux/scene"
+	"fathomlux/scene/form"
 	"fathomlux/scene/photometry"
 )
 
@@ -18,6 +21,10 @@ type FacesOptions struct {
 	Photons int64   // traced for what does not come straight to the walls; 0 for the usual number
 	Workers int
 	Seed    uint64 // 0 for the usual one
+
+	Even       bool    // photons start at even points, for less grain; standard errors are too large then
+	ThingStepM float64 // cells of things, about; 0 where their light is not wanted
+	WaterStepM float64 // cells of the water, about; 0 where the light in it is not wanted
 }
 
 // facePhotons are traced where no number is given, shapedPhotons of all light in a tank that is no upright box; faceBlurM
@@ -32,8 +39,15 @@ const (
 type Faces struct {
 	Model *model.Model // with sources
 	Kinds []Kind
-	Walls [][]result.Field // by model.Side and kind: over the way from the first corner and the height over the floor
+	Walls [][]result.Field // by side of the tank and kind, see OnWall
 	Floor []result.Field   // by kind: over x and y
+
+	Skins  []*form.Skin      // by the model's solids
+	Things [][][]float64     // by solid and kind: illuminance of the cells of the skin, lx
+	Water  *trace.Lattice    // nil where the light in it is not wanted
+	Flows  [][2][]trace.Flow // by kind: of the straight light, and of the rest
+
+	sides []side
 }
 
 // Kind is one spectrum of a tank's modules, and its spectrum as it is on the floor.
@@ -70,16 +84,35 @@ func LightFaces(ctx context.Context, sc *scene.Scene, o FacesOptions) (*Faces, e
 		f.Kinds = append(f.Kinds, Kind{name, arriving(m.Spectra[len(f.Kinds)], m, t.Water.DepthM,
 			result.Summarise(floor.PPFD, 0).Mean, all)})
 	}
-	sides := sidesOf(warm, m)
+	f.sides = sidesOf(warm, m)
 	var grids []result.Grid
-	for _, s := range sides {
+	for _, s := range f.sides {
 		grids = append(grids, s.grid(m, o.StepM))
 	}
-	lights, err := e.onSides(ctx, sides, grids, o, len(f.Kinds))
+	lights, err := e.onSides(ctx, f.sides, grids, o, len(f.Kinds))
 	for _, l := range lights {
 		f.Walls = append(f.Walls, l.kinds)
 	}
-	return f, err
+	if err != nil {
+		return nil, err
+	}
+	return f, f.lightInside(ctx, t, o)
+}
+
+// OnWall is the illuminance of a kind at a place of a wall under water: of the model's face of that number, after some
+// way from its first corner and at some height over the floor.
+func (f *Faces) OnWall(face, kind int, alongM, heightM float64) float64 {
+	for i, s := range f.sides {
+		if at := slices.Index(s.faces, face); at >= 0 {
+			field := &f.Walls[i][kind]
+			long := field.Grid.StepXM * float64(field.Grid.NX)
+			if alongM += float64(at) * long / float64(len(s.faces)); s.runsBack(f.Model) {
+				alongM = long - alongM
+			}
+			return field.Grid.Between(field.Illuminance, alongM, heightM)
+		}
+	}
+	return 0
 }
 
 // lightFloor computes the light of each kind on the floor.

@@ -91,7 +91,8 @@ func (e *engine) onSides(ctx context.Context, sides []side, grids []result.Grid,
 			}
 		}
 		photons := float64(cmp.Or(o.Photons, usual)) * flux / max(total, math.SmallestNonzeroFloat64)
-		asked := trace.Options{Workers: o.Workers, Seed: cmp.Or(o.Seed, usualSeed), Photons: int64(photons)}
+		asked := trace.Options{Workers: o.Workers, Seed: cmp.Or(o.Seed, usualSeed), Photons: int64(photons),
+			Even: o.Even}
 		if err := e.countOnSides(ctx, &own, sides, grids, asked, out); err != nil {
 			return nil, err
 		}

@@ -33,12 +33,16 @@ type run struct {
 	finished bool
 	batches  int          // that have been added
 	balance  []exactLight // of these, see result.Ends.Entries
+	flows    *flows       // of these
 }
 
 func newRun(w *world, o Options, modules int) *run {
 	r := &run{world: w, options: o, balance: make([]exactLight, len((&result.Ends[light]{}).Entries()))}
 	r.turn = sync.NewCond(&r.lock)
 	r.sheets, r.cells = w.sheetsOf(o.Planes, modules)
+	if o.Lattice != nil {
+		r.flows = newFlows(o.Lattice)
+	}
 	if o.Photons == 0 && o.Error == 0 {
 		r.options.Photons = usualPhotons
 	}
@@ -76,8 +80,9 @@ func (r *run) work(ctx context.Context) {
 			return
 		}
 		clear(planes.light)
+		planes.flows.clear()
 		t.batch(r, r.first+i)
-		r.hand(i, planes.light, t.balance)
+		r.hand(i, planes, t.balance)
 	}
 }
 
@@ -88,8 +93,11 @@ func (r *run) tracer() (*tracer, *planes) {
 	if r.options.Only == Rest {
 		t.usual = r.world.usualRest()
 	}
-	if slices.ContainsFunc(r.options.Planes, func(p Plane) bool { return p.On == OnWall }) {
+	if slices.ContainsFunc(r.options.Planes, func(p Plane) bool { return p.On == OnWall || p.On == OnSkin }) {
 		t.walls = p
+	}
+	if l := r.options.Lattice; l != nil {
+		p.flows = newFlows(l)
 	}
 	return t, p
 }
@@ -106,7 +114,7 @@ func (r *run) take(ctx context.Context) (int64, bool) {
 }
 
 // hand adds a batch when its turn has come, and looks whether that is enough.
-func (r *run) hand(i int64, light []light, balance result.Ends[light]) {
+func (r *run) hand(i int64, counted *planes, balance result.Ends[light]) {
 	r.lock.Lock()
 	defer r.lock.Unlock()
 	for int64(r.batches) != i && !r.finished {
@@ -120,8 +128,9 @@ func (r *run) hand(i int64, light []light, balance result.Ends[light]) {
 		r.balance[k].add(*v)
 	}
 	for k := range r.sheets {
-		r.sheets[k].add(light)
+		r.sheets[k].add(counted.light)
 	}
+	r.flows.add(counted.flows)
 	r.finished = r.enough()
 	r.turn.Broadcast()
 }
@@ -141,7 +150,7 @@ func (r *run) counted() (b result.Ends[light]) {
 func (r *run) relativeError() float64 {
 	worst := 0.0
 	for i := range r.sheets {
-		if r.sheets[i].plane.On != OnSolids {
+		if on := r.sheets[i].plane.On; on != OnSolids && on != OnSkin {
 			worst = max(worst, r.sheets[i].relativeError(r.batches, r.perHistory()))
 		}
 	}
@@ -172,12 +181,21 @@ func (r *run) enough() bool {
 func (t *tracer) batch(r *run, i int64) {
 	t.balance = result.Ends[light]{}
 	deal := dealer{lamps: r.world.lamps, step: r.world.flux / float64(r.size)}
+	var starts *even
+	if r.options.Even {
+		starts = newEven(stream(r.options.Seed, -1), asideDimensions, asideRoot).every(int(i), int(r.most))
+	}
+	place := (float64(i) + 0.5) / float64(r.most) // of an even start among those of all batches
 	for k := int64(0); k < r.size; k += together {
 		group := t.group[:min(together, r.size-k)]
 		for j := range group {
 			n := k + int64(j)
 			t.random = stream(r.options.Seed, i*r.size+n)
-			t.launch(&group[j].photon, deal.next((float64(n)+t.random.unit())*deal.step))
+			if at := float64(n) * deal.step; starts != nil {
+				t.launchEvenly(&group[j].photon, deal.next(at+place*deal.step), starts.next())
+			} else {
+				t.launch(&group[j].photon, deal.next(at+t.random.unit()*deal.step))
+			}
 			group[j].random = t.random
 		}
 		for j := range group {

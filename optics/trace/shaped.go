@@ -133,6 +133,9 @@ func (t *tracer) tellLanded(p *photon, what model.Side) {
 	case what == onSolid:
 		of := &t.shaped.solids[t.on.solid].Solids[t.on.piece]
 		t.tally.land(p, OnSolids, t.shaped.patches[t.on.solid][t.on.piece]+of.PatchAt(t.on.face, p.at))
+		if t.walls != nil {
+			t.walls.landSkin(p, &t.on)
+		}
 	case t.walls == nil:
 	case what < model.Ground:
 		t.walls.landWall(p, what, &t.faces[what])

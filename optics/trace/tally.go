@@ -64,9 +64,13 @@ type planes struct {
 	sheets []sheet
 	count  [2]bool // whether crossings count: of the straight light, of the rest
 	light  []light // of all sheets' cells
+	flows  *flows  // nil where no light on its way is counted
 }
 
 func (t *planes) fly(p *photon, s float64, _ model.Side) {
+	if t.flows != nil {
+		t.flows.fly(p, s)
+	}
 	if !(p.d.Z < 0 && t.count[p.rest]) {
 		return
 	}
@@ -114,6 +118,21 @@ func (t *planes) landWall(p *photon, wall model.Side, f *face) {
 			along := (p.at.X-f.corner.X)*f.along.X + (p.at.Y-f.corner.Y)*f.along.Y
 			note(p, t.cell(p, h, along, p.at.Z), p.pathM)
 		}
+	}
+}
+
+// landSkin counts a photon that has come to a solid.
+func (t *planes) landSkin(p *photon, on *spot) {
+	for i := range t.sheets {
+		h := &t.sheets[i]
+		if h.plane.On != OnSkin || !t.count[p.rest] {
+			continue
+		}
+		first := h.from + int(p.module)*h.apart
+		for _, skin := range h.plane.Skins[:on.solid] {
+			first += skin.Cells()
+		}
+		note(p, &t.light[first+h.plane.Skins[on.solid].At(on.piece, on.face, p.at)], p.pathM)
 	}
 }
 

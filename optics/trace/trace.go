@@ -29,6 +29,7 @@ import (
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
+	"fathomlux/scene/form"
 )
 
 // Part chooses which light is counted on the planes. the flux balance is always those of all light.
@@ -47,7 +48,8 @@ type Plane struct {
 	Grid      result.Grid
 	PerModule bool // keep the light of each module apart
 	On        Place
-	Wall      model.Side // for OnWall, by Tank.Faces or by edge of the outline
+	Wall      model.Side   // for OnWall, by Tank.Faces or by edge of the outline
+	Skins     []*form.Skin // for OnSkin, by the model's solids
 }
 
 // Place is where light is counted.
@@ -57,12 +59,14 @@ type Place int
 // level. OnSolids counts what lands on the patches of the model's solids, one after another as form.Solid.Patches has
 // them, in a grid of as many cells of 1 m2, which gives lumens: of all light, whatever Only says. OnWall counts all that
 // comes to one wall under water, in the cells of a grid over the way along its outline from its first corner and the
-// height over the floor.
+// height over the floor. OnSkin counts all that comes to the cells of the solids' skins, one skin after the other, like
+// OnSolids.
 const (
 	Level Place = iota
 	OnGround
 	OnSolids
 	OnWall
+	OnSkin
 )
 
 // Options say what to trace, and for how long: until Photons are traced, or until the error of every plane is down to
@@ -75,6 +79,8 @@ type Options struct {
 	Seed        uint64
 	Planes      []Plane
 	Only        Part
+	Even        bool     // histories start at even points, for less grain; standard errors are too large then
+	Lattice     *Lattice // to count the light on its way in the water; nil for none
 
 	// Shares are the sums of all shares of this tracing, which are added up in place of tracing; nil to trace.
 	Shares iter.Seq2[*Sums, error]
@@ -101,6 +107,7 @@ type PlaneLight struct {
 // Answer is what a run has found.
 type Answer struct {
 	Planes  []PlaneLight
+	Flows   [2][]Flow          // in the cells of the lattice: of the straight light, and of the rest
 	Balance result.FluxBalance // of all light, lm; Unfollowed is 0
 	Micro   result.FluxBalance // of its photons, umol/s
 	Photons int64              // histories traced
@@ -169,5 +176,6 @@ func (r *run) answer() *Answer {
 	for i := range r.sheets {
 		a.Planes = append(a.Planes, r.sheets[i].light(r.batches, r.perHistory()))
 	}
+	a.Flows = r.flowing()
 	return a
 }

@@ -3,68 +3,23 @@ package view
 import (
 	"math"
 
-	"fathomlux/optics/model"
 	"fathomlux/optics/stack"
+	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
 
-// What a line of sight meets beside the tank's walls and its ground.
-const (
-	nothing = model.Ground + 1 + iota
-	surface
-	pane
-	table
-	box
-	bar
-)
-
-// shares of the room's light that is sent back by what is seen dimly: a bar of aluminium, what the tank stands on, and
-// the outside of a painted or covered wall.
-const (
-	barShare, tableShare, outsideShare = 0.5, 0.25, 0.08
-	liftM                              = 1e-9 // off a face that a line of sight goes on from
-)
-
-// ahead keeps the nearest of what a line of sight may meet.
-type ahead struct {
-	s    float64
-	what seen
-}
-
-func (a *ahead) try(s float64, what seen) {
-	if s > liftM && s < a.s {
-		a.s, a.what = s, what
-	}
-}
-
-// farM is farther than anything that is seen.
-const farM = 1e4
-
-func (a *ahead) tryBoxes(boxes model.Obstacles, at space.Point, d space.Vector, what seen) {
-	if boxes != nil {
-		a.try(boxes.First(at, d, min(a.s, farM)), what)
-	}
-}
-
-func moved(at space.Point, d space.Vector, s float64) space.Point {
-	return space.Point{X: at.X + s*d.X, Y: at.Y + s*d.Y, Z: at.Z + s*d.Z}
-}
+// shares of the room's light that is sent back by what is seen dimly: a bar of aluminium, what the tank stands on, the
+// outside of a painted or covered wall, and a hood's outside.
+const barShare, tableShare, outsideShare = 0.5, 0.25, 0.08
 
 // air follows a line of sight through air, outside the tank or over its water.
 func (r *ray) air(at space.Point, d space.Vector, p path) {
 	if p.over() {
 		return
 	}
-	next := ahead{math.MaxFloat64, nothing}
-	r.wallsAhead(at, d, &next)
-	r.levelsAhead(at, d, &next)
-	next.tryBoxes(r.bars, at, d, bar)
-	next.tryBoxes(r.boxes, at, d, box)
-	for i := range r.dies {
-		if s, cd := r.dies[i].meet(at, d); s > 0 && s < next.s {
-			r.see(r.dies[i].hue, p.weight*cd)
-			return
-		}
+	next := r.inAir(at, d)
+	if r.dieAhead(at, d, next.s, p) {
+		return
 	}
 	to := moved(at, d, next.s)
 	switch next.what {
@@ -74,68 +29,49 @@ func (r *ray) air(at space.Point, d space.Vector, p path) {
 		r.room(p, barShare)
 	case table:
 		r.room(p, tableShare)
-	case box:
+	case box, hoodOutside:
 		r.room(p, outsideShare)
+	case hoodInside:
+		r.hooded(p)
+	case thing:
+		r.room(p, r.Solids[next.on.solid].Reflectance)
+		r.thing(to, &next.on, p)
 	case surface:
 		r.into(to, d, p)
-	case pane:
+	case coverPane:
 		r.through(to, d, p)
 	default:
-		r.wallInAir(to, d, next.what, p)
+		r.wallInAir(to, d, &r.panes[next.edge], p)
 	}
 }
 
-// wallsAhead tries the walls, from both sides, up to the rim.
-func (r *ray) wallsAhead(at space.Point, d space.Vector, next *ahead) {
-	for side := model.Left; side < model.Ground; side++ {
-		s, to := 0.0, space.Point{}
-		switch side {
-		case model.Left:
-			s = -at.X / d.X
-		case model.Right:
-			s = (r.LengthM - at.X) / d.X
-		case model.Front:
-			s = -at.Y / d.Y
-		case model.Back:
-			s = (r.WidthM - at.Y) / d.Y
-		}
-		if math.IsNaN(s) || math.IsInf(s, 0) || s <= liftM {
-			continue
-		}
-		to = moved(at, d, s)
-		const slack = 1e-7
-		if to.Z >= 0 && to.Z <= r.rimM && to.X >= -slack && to.X <= r.LengthM+slack && to.Y >= -slack && to.Y <= r.WidthM+slack {
-			next.try(s, side)
-		}
+// hooded is the inside of a hood: as bright as the room outside, or black where it reflects nothing.
+func (r *ray) hooded(p path) {
+	if h := r.Model.Hood; h != nil {
+		r.room(p, h.Reflectance)
 	}
 }
 
-// levelsAhead tries the water surface and the cover over the tank, and what the tank stands on.
-func (r *ray) levelsAhead(at space.Point, d space.Vector, next *ahead) {
-	over := func(heightM float64, what seen) {
-		s := (heightM - at.Z) / d.Z
-		if to := moved(at, d, s); s > liftM && !r.Outside(to) {
-			next.try(s, what)
-		}
-	}
-	over(r.depthM, surface)
-	if r.cover != nil {
-		over(r.depthM+r.cover.UndersideM, pane)
-	}
-	if s := -at.Z / d.Z; s > liftM && r.Outside(moved(at, d, s)) {
-		next.try(s, table)
-	}
+// thing adds the light that a matt thing sends.
+func (r *ray) thing(at space.Point, on *spot, p path) {
+	share := r.Solids[on.solid].Reflectance / math.Pi
+	r.matted(p, func(k int) float64 {
+		return share * r.faces.Skins[on.solid].Between(r.faces.Things[on.solid][k], on.piece, on.face, at)
+	})
 }
 
 // through goes on through the cover, and adds the room that it mirrors.
 func (r *ray) through(at space.Point, d space.Vector, p path) {
-	ts, tp, rs, rp := r.pane.Polarised(math.Abs(d.Z))
+	ts, tp, rs, rp := r.cover.Polarised(math.Abs(d.Z))
 	r.room(p, (rs+rp)/2)
 	r.air(at, d, p.times((ts+tp)/2))
 }
 
 // into goes on from the air into the water at the surface.
 func (r *ray) into(at space.Point, d space.Vector, p path) {
+	hidden := r.Floating.Hides(at.X, at.Y)
+	r.room(p, hidden*outsideShare)
+	p.weight *= 1 - hidden
 	rs, rp := stack.Fresnel(1, r.index, math.Abs(d.Z))
 	back := (rs + rp) / 2
 	r.room(p, back)
@@ -152,42 +88,27 @@ func bent(d, n space.Vector, ratio float64) space.Vector {
 	return space.Vector{X: along.X + k*n.X, Y: along.Y + k*n.Y, Z: along.Z + k*n.Z}
 }
 
-// outward are the normals of the walls to the outside.
-var outward = [model.Ground]space.Vector{{X: -1}, {X: 1}, {Y: -1}, {Y: 1}}
-
 // wallInAir goes on where a line of sight meets a wall from the air: into the water behind it, or into more air.
-func (r *ray) wallInAir(at space.Point, d space.Vector, side seen, p path) {
-	wall, n := &r.Walls[side], outward[side]
+func (r *ray) wallInAir(at space.Point, d space.Vector, w *pane, p path) {
+	n := w.normal(at, d)
 	cos := math.Abs(d.Dot(n))
 	outside := d.Dot(n) < 0
+	wet := outside && at.Z < r.DepthM
 	switch {
-	case r.matt[side] != nil || wall.Reflectance > 0:
+	case w.matt != nil || w.Reflectance > 0:
 		r.room(p, outsideShare)
-	case outside && at.Z < r.depthM:
-		back := wall.InWater(math.Sqrt(cos*cos+r.index*r.index-1), r.index) // the same from both sides
-		r.room(p, back)
+	case wet:
+		back := w.InWater(math.Sqrt(cos*cos+r.index*r.index-1), r.index) // the same from both sides
+		if r.room(p, back); r.Ground != nil && at.Z < r.Ground.HeightM(at.X, at.Y) {
+			r.room(p.times(1-back), outsideShare) // the ground behind the pane
+			return
+		}
 		r.water(at, bent(d, scaled(n, -1), 1/r.index), p.times((1-back)/(r.index*r.index)))
 	default:
-		back := wall.InAir(cos)
+		back := w.InAir(cos)
 		r.room(p, back)
 		r.air(at, d, p.times(1-back))
 	}
-}
-
-// meet is how far a die is, 0 where it is not met, and its luminance from there.
-func (l *die) meet(at space.Point, d space.Vector) (s, cd float64) {
-	n := l.source.Frame.Aim
-	cos := -d.Dot(n)
-	if cos <= 1e-3 {
-		return 0, 0
-	}
-	c := l.source.Position
-	s = -((c.X-at.X)*n.X + (c.Y-at.Y)*n.Y + (c.Z-at.Z)*n.Z) / cos
-	to := moved(at, d, s)
-	if s <= liftM || math.Hypot(math.Hypot(to.X-c.X, to.Y-c.Y), to.Z-c.Z) > l.radiusM {
-		return 0, 0
-	}
-	return s, l.cd(scaled(d, -1)) / (math.Pi * l.radiusM * l.radiusM * cos)
 }
 
 // water follows a line of sight under water.
@@ -196,44 +117,38 @@ func (r *ray) water(at space.Point, d space.Vector, p path) {
 		return
 	}
 	r.wet = true
-	next := ahead{math.MaxFloat64, nothing}
-	for _, c := range [...]struct {
-		s    float64
-		what seen
-	}{{-at.X / d.X, model.Left}, {(r.LengthM - at.X) / d.X, model.Right}, {-at.Y / d.Y, model.Front},
-		{(r.WidthM - at.Y) / d.Y, model.Back}, {-at.Z / d.Z, model.Ground}, {(r.depthM - at.Z) / d.Z, surface}} {
-		if !math.IsNaN(c.s) && !math.IsInf(c.s, 0) {
-			next.try(c.s, c.what)
-		}
-	}
-	next.tryBoxes(r.boxes, at, d, box)
+	next := r.inWater(at, d)
 	if next.what == nothing { // on an edge
 		return
 	}
 	to := moved(at, d, next.s)
+	r.glowing(at, d, next.s, p)
 	p.wayM += next.s
+	if len(r.Leaves) > 0 {
+		p.weight *= r.LeavesPass(at, d, next.s)
+	}
 	switch next.what {
-	case box: // opaque boxes are black
 	case surface:
 		r.outAtSurface(to, d, p)
-	case model.Ground:
-		r.matted(p, func(k int) float64 {
-			return r.FloorReflectance * lux(&r.faces.Floor[k], to.X, to.Y) / math.Pi
-		})
-	default:
-		r.wallInWater(to, d, next.what, p)
-	}
+	case ground:
+		r.groundInWater(to, d, next.n, p)
+	case thing:
+		r.thing(to, &next.on, p)
+	case wall:
+		r.wallInWater(to, d, &r.panes[next.edge], p)
+	} // opaque boxes are black
 }
 
 // matted adds what a matt face sends along the line of sight: its luminance by kind.
 func (r *ray) matted(p path, cd func(kind int) float64) {
 	for k := range r.hues {
-		r.see(r.hue(k, p.wayM), p.weight*cd(k))
+		r.see(r.hues[k].after(p.wayM), p.weight*cd(k))
 	}
 }
 
 // outAtSurface is the underside of the surface: a mirror beyond the critical angle, a window within it.
 func (r *ray) outAtSurface(at space.Point, d space.Vector, p path) {
+	p.weight *= 1 - r.Floating.Hides(at.X, at.Y)
 	rs, rp := stack.Fresnel(r.index, 1, d.Z)
 	back := (rs + rp) / 2
 	if back < 1 {
@@ -250,47 +165,56 @@ func (r *ray) left(wayM float64) float64 {
 	if len(r.hues) == 0 {
 		return 1
 	}
-	return r.hue(0, wayM).Y
+	return r.hues[0].after(wayM).Y
+}
+
+// groundInWater is the ground from within the water.
+func (r *ray) groundInWater(at space.Point, d, n space.Vector, p path) {
+	r.faceInWater(at, d, &inside{r.ground, r.groundMatt, n, func(k int) float64 {
+		return lux(&r.faces.Floor[k], at.X, at.Y)
+	}}, p)
 }
 
 // wallInWater is a wall from within the water.
-func (r *ray) wallInWater(at space.Point, d space.Vector, side seen, p path) {
-	wall, n := &r.Walls[side], outward[side]
-	cos := math.Abs(d.Dot(n))
-	out2 := 1 - r.index*r.index*(1-cos*cos) // cosine in the air behind, squared
-	back := wall.InWater(cos*r.index, r.index)
+func (r *ray) wallInWater(at space.Point, d space.Vector, w *pane, p path) {
+	n := scaled(w.normal(at, d), -1)
+	r.faceInWater(at, d, &inside{w.Wall, w.matt, n, func(k int) float64 { return r.wallLux(w, k, at) }}, p)
+	cos := -d.Dot(n)
+	if out2 := 1 - r.index*r.index*(1-cos*cos); w.matt == nil && out2 > 0 && w.Reflectance == 0 {
+		// the room behind clear glass
+		r.room(p, (1-w.InWater(cos*r.index, r.index))*r.index*r.index*r.left(p.wayM))
+	}
+}
+
+// inside is a face of the tank from within the water: its normal to the inside and its illuminance by kind.
+type inside struct {
+	walls.Wall
+	matt *walls.Matt
+	n    space.Vector
+	lux  func(kind int) float64
+}
+
+// faceInWater goes on at what a face mirrors, and adds what is matt of it.
+func (r *ray) faceInWater(at space.Point, d space.Vector, f *inside, p path) {
+	cos := -d.Dot(f.n)
+	back := f.InWater(cos*r.index, r.index)
 	if back > 0 {
-		mirrored := d
-		if n.X != 0 {
-			mirrored.X = -d.X
-		} else {
-			mirrored.Y = -d.Y
-		}
+		mirrored := space.Vector{X: d.X + 2*cos*f.n.X, Y: d.Y + 2*cos*f.n.Y, Z: d.Z + 2*cos*f.n.Z}
 		r.water(at, mirrored, p.times(back))
 	}
-	along := at.X
-	if side < model.Front {
-		along = at.Y
-	}
-	switch m := r.matt[side]; {
-	case m != nil:
-		spread := r.spread(side, out2)
-		r.matted(p, func(k int) float64 {
-			return m.Share * lux(&r.faces.Walls[side][k], along, at.Z) / math.Pi * spread
-		})
-	case out2 > 0 && wall.Reflectance == 0: // the room behind clear glass
-		share := (1 - back) * r.index * r.index * r.left(p.wayM)
-		r.room(p, share)
+	if m := f.matt; m != nil {
+		share := m.Share / math.Pi * spread(m, r.index, cos)
+		r.matted(p, func(k int) float64 { return share * f.lux(k) })
 	}
 }
 
 // spread is how much brighter than an even one a matt face is in a direction: film lights the critical cone alone.
-func (r *ray) spread(side seen, out2 float64) float64 {
-	if r.matt[side].Even() {
+func spread(m *walls.Matt, index, cos float64) float64 {
+	switch {
+	case m.Even():
 		return 1
-	}
-	if out2 <= 0 {
+	case index*index*(1-cos*cos) >= 1:
 		return 0
 	}
-	return r.index * r.index
+	return index * index
 }

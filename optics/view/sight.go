@@ -8,25 +8,44 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
 	"fathomlux/optics/walls"
-	"fathomlux/optics/water"
 	"fathomlux/scene"
 	"fathomlux/scene/colour"
+	"fathomlux/scene/form"
 	"fathomlux/scene/space"
 )
 
 // sight is a lit tank made ready to be looked at.
 type sight struct {
-	model.Tank
-	depthM, rimM, index float64
-	roomCd              float64
-	grey                colour.Tristimulus // of the room: that of the tank's own light
-	faces               *optics.Faces
-	matt                [model.Ground]*walls.Matt
-	boxes, bars         model.Obstacles // nil for none
-	dies                []die
-	cover               *model.Cover
-	pane                stack.Pane
-	hues                [][]colour.Tristimulus // by kind and way in the water: of 1 lm that sets out
+	*model.Model
+	faces       *optics.Faces
+	fence       *form.Fence
+	panes       []pane // by edge of the fence
+	ground      walls.Wall
+	groundMatt  *walls.Matt
+	rimM, index float64
+	roomCd      float64
+	grey        colour.Tristimulus // of the room: that of the tank's own light
+	boxes       model.Obstacles    // nil for none
+	bars        *form.Pile         // rails
+	hood        *space.Box         // nil for none
+	dies        []die
+	lamps       model.Obstacles // boxes about the dies of each module
+	cover       stack.Pane
+	hues        []hues // by kind
+	glow        *glow  // nil where the water sends nothing
+}
+
+// pane is one wall of the tank: its material, and where its light stands among that of the faces.
+type pane struct {
+	walls.Wall
+	matt         *walls.Matt
+	face         int          // of the model
+	from         space.Point  // the place from which the light's way along the wall counts
+	along        space.Vector // its direction
+	long         float64
+	out          space.Vector    // unit normal to the outside
+	ends         [2]space.Vector // normals at both ends, those of a curved wall where it goes on
+	start, chord space.Vector    // of the edge
 }
 
 // die is one bright disc.
@@ -41,39 +60,94 @@ type die struct {
 // dies are 10 to 20 mm wide, and light up in their middle.
 const dieRadiusM = 0.004
 
-// Ways in the water for which hues are kept.
-const (
-	hueStepM = 0.1
-	hueSteps = 40
-)
-
-func newSight(sc *scene.Scene, f *optics.Faces, o Options) (*sight, error) {
-	tank, err := f.Model.Tank()
-	if err != nil || f.Model.Shaped() {
-		return nil, errShaped
-	}
-	w := &sight{Tank: tank, depthM: f.Model.DepthM, rimM: f.Model.DepthM + tank.RimM, index: f.Model.Water.Index(),
-		roomCd: o.RoomCd, faces: f, cover: f.Model.Cover, boxes: model.NewObstacles(f.Model.BoxesFrom())}
-	for i := range w.matt {
-		w.matt[i] = tank.Walls[i].NewMatt(w.index)
-	}
-	if c := w.cover; c != nil {
-		w.pane = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: c.AbsorbPerM(550)}
+func newSight(sc *scene.Scene, f *optics.Faces, o Options) *sight {
+	m := f.Model
+	last := &m.Faces[len(m.Faces)-1]
+	w := &sight{Model: m, faces: f, fence: form.NewFence(m.Outline()), ground: last.Material, index: m.Water.Index(),
+		roomCd: o.RoomCd, boxes: model.NewObstacles(m.BoxesFrom())}
+	w.rimM, w.groundMatt = m.WallFaces()[0].Outline[2].Z, last.Material.NewMatt(w.index)
+	w.addPanes(sc)
+	if c := m.Cover; c != nil {
+		w.cover = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: c.AbsorbPerM(550), Hollow: c.Hollow}
 	}
 	for _, k := range f.Kinds {
-		var list []colour.Tristimulus
-		for i := range hueSteps {
-			left := func(nm float64) float64 {
-				return math.Exp(-f.Model.Water.AttenuationPerM(nm, water.Direct) * hueStepM * float64(i))
-			}
-			list = append(list, colour.Of(k.OnFloor.Filtered(left)).Times(k.OnFloor.LuminousShare(left)))
-		}
-		w.hues = append(w.hues, list)
+		w.hues = append(w.hues, newHues(k.OnFloor, m.Water))
 	}
-	for i := range f.Model.Sources {
-		src := &f.Model.Sources[i]
-		beam := f.Model.Beams[src.Beam]
-		w.dies = append(w.dies, die{source: src, radiusM: dieRadiusM, hue: w.hues[src.Spectrum][0].Times(1),
+	w.addDies()
+	w.addBars(sc)
+	w.glow = newGlow(w)
+	w.grey = w.white().Times(1)
+	return w
+}
+
+// smoothCos is the least cosine between the normals of two chords that are seen as one curve.
+const smoothCos = 0.95
+
+// addPanes lays the walls out, edge by edge of the outline.
+func (w *sight) addPanes(sc *scene.Scene) {
+	list := w.WallFaces()
+	_, err := w.Model.Tank()
+	for i := range list {
+		f := &list[i]
+		side := model.Side(i)
+		if err == nil { // whose faces have an order of their own
+			side = [...]model.Side{model.Front, model.Right, model.Back, model.Left}[i]
+		}
+		of := &w.Faces[side]
+		a, b := f.Outline[0], f.Outline[1]
+		one := pane{Wall: f.Material, matt: f.Material.NewMatt(w.index), face: int(side), from: of.Outline[0],
+			along: of.Along(), out: scaled(f.Normal, -1), start: space.Vector(a)}
+		one.chord = space.Vector{X: b.X - a.X, Y: b.Y - a.Y}
+		one.long = one.chord.Length()
+		one.chord = scaled(one.chord, 1/one.long)
+		one.ends = [2]space.Vector{one.out, one.out}
+		w.panes = append(w.panes, one)
+	}
+	edges := sc.Tank.Outline.Edges
+	for i := range edges {
+		a, b := &w.panes[i], &w.panes[(i+1)%len(edges)]
+		if edges[i] == edges[(i+1)%len(edges)] && a.out.Dot(b.out) > smoothCos {
+			n := unit(space.Vector{X: a.out.X + b.out.X, Y: a.out.Y + b.out.Y})
+			a.ends[1], b.ends[0] = n, n
+		}
+	}
+}
+
+// normal is that to the outside at a place of the wall for a ray in a direction: a curved wall is cut into chords, and
+// bends evenly along them.
+func (p *pane) normal(at space.Point, d space.Vector) space.Vector {
+	if p.ends[0] == p.ends[1] {
+		return p.out
+	}
+	u := min(max((space.Vector{X: at.X - p.start.X, Y: at.Y - p.start.Y}).Dot(p.chord)/p.long, 0), 1)
+	n := unit(space.Vector{X: p.ends[0].X + u*(p.ends[1].X-p.ends[0].X), Y: p.ends[0].Y + u*(p.ends[1].Y-p.ends[0].Y)})
+	if d.Dot(n)*d.Dot(p.out) <= 0 {
+		return p.out
+	}
+	return n
+}
+
+// lux is the illuminance of a kind at a place of the wall under water.
+func (w *sight) wallLux(p *pane, kind int, at space.Point) float64 {
+	along := (at.X-p.from.X)*p.along.X + (at.Y-p.from.Y)*p.along.Y
+	return w.faces.OnWall(p.face, kind, along, at.Z)
+}
+
+func (w *sight) addDies() {
+	about := make([]space.Box, w.Modules())
+	for i := range about {
+		about[i] = space.Box{Min: space.Point{X: farM, Y: farM, Z: farM}, Max: space.Point{X: -farM, Y: -farM, Z: -farM}}
+	}
+	for _, src := range w.Sources {
+		b, c, r := &about[src.Module], src.Position, 1.5*dieRadiusM
+		b.Min = space.Point{X: min(b.Min.X, c.X-r), Y: min(b.Min.Y, c.Y-r), Z: min(b.Min.Z, c.Z-r)}
+		b.Max = space.Point{X: max(b.Max.X, c.X+r), Y: max(b.Max.Y, c.Y+r), Z: max(b.Max.Z, c.Z+r)}
+	}
+	w.lamps = model.NewObstacles(about)
+	for i := range w.Sources {
+		src := &w.Sources[i]
+		beam := w.Beams[src.Beam]
+		w.dies = append(w.dies, die{source: src, radiusM: dieRadiusM, hue: w.hues[src.Spectrum].after(0).Times(1),
 			cd: func(d space.Vector) float64 {
 				local := src.Frame.Local(d)
 				if local.Z <= 0 {
@@ -82,33 +156,68 @@ func newSight(sc *scene.Scene, f *optics.Faces, o Options) (*sight, error) {
 				return src.LeavingLm * beam.PerLumen(local)
 			}})
 	}
-	var bars []space.Box
-	for _, r := range sc.Rails {
-		low := w.depthM + r.AboveWaterM + 0.001
-		bars = append(bars, space.Box{Min: space.Point{X: r.LeftM, Y: r.YM - r.Profile.WidthM/2, Z: low},
-			Max: space.Point{X: r.LeftM + r.LengthM, Y: r.YM + r.Profile.WidthM/2, Z: low + r.Profile.HeightM}})
+}
+
+// overDiesM is how far over the emitting face a bar is drawn.
+const overDiesM = 0.001
+
+// addBars draws rails and the hood.
+func (w *sight) addBars(sc *scene.Scene) {
+	var list []form.Solid
+	for i := range sc.Rails {
+		r := &sc.Rails[i]
+		x, y := r.At(r.LeftM + r.LengthM/2)
+		half := space.Vector{X: r.LengthM / 2, Y: r.Profile.WidthM / 2, Z: r.Profile.HeightM / 2}
+		list = append(list, form.NewSolid(form.Box,
+			space.Point{X: x, Y: y, Z: w.DepthM + r.AboveWaterM + overDiesM + half.Z}, half, r.TurnRad))
 	}
-	w.bars = model.NewObstacles(bars)
-	w.grey = w.white().Times(1)
-	return w, nil
+	w.bars = form.NewPile(list)
+	if h, t := sc.Ambient.Hood, &sc.Tank; h != nil {
+		edge := t.Water.DepthM + sc.HoodEdgeM()
+		w.hood = &space.Box{Min: space.Point{X: (t.LengthM - h.LengthM) / 2, Y: (t.WidthM - h.WidthM) / 2, Z: edge},
+			Max: space.Point{X: (t.LengthM + h.LengthM) / 2, Y: (t.WidthM + h.WidthM) / 2, Z: edge + h.HeightM}}
+	}
 }
 
 // white is the colour of the light on the floor, Y its mean illuminance.
 func (w *sight) white() (all colour.Tristimulus) {
 	for k := range w.faces.Kinds {
 		lux := result.Summarise(w.faces.Floor[k].Illuminance, 0).Mean
-		all = all.Plus(w.hues[k][0].Times(lux))
+		all = all.Plus(w.hues[k].after(0).Times(lux))
 	}
 	return all
 }
 
-// hue is the colour of light of a kind after a way in the water, Y the share of the lumens that is left.
-func (w *sight) hue(kind int, wayM float64) colour.Tristimulus {
-	at := min(wayM/hueStepM, hueSteps-1.001)
-	i := int(at)
-	a, b, k := w.hues[kind][i], w.hues[kind][i+1], at-math.Floor(at)
-	return colour.Tristimulus{X: a.X + k*(b.X-a.X), Y: a.Y + k*(b.Y-a.Y), Z: a.Z + k*(b.Z-a.Z)}
-}
-
 // lux is the illuminance at a place of a face.
 func lux(f *result.Field, u, v float64) float64 { return f.Grid.Between(f.Illuminance, u, v) }
+
+// dieAhead adds a die that a line of sight meets within a way, and tells whether it meets one.
+func (r *ray) dieAhead(at space.Point, d space.Vector, withinM float64, p path) bool {
+	if r.lamps == nil || r.lamps.First(at, d, farM) >= withinM {
+		return false
+	}
+	for i := range r.dies {
+		if s, cd := r.dies[i].meet(at, d); s > 0 && s < withinM {
+			r.see(r.dies[i].hue, p.weight*cd)
+			return true
+		}
+	}
+	return false
+}
+
+// meet is how far a die is, 0 where it is not met, and its luminance from there.
+func (l *die) meet(at space.Point, d space.Vector) (s, cd float64) {
+	n := l.source.Frame.Aim
+	cos := -d.Dot(n)
+	if cos <= 1e-3 {
+		return 0, 0
+	}
+	c := l.source.Position
+	s = -((c.X-at.X)*n.X + (c.Y-at.Y)*n.Y + (c.Z-at.Z)*n.Z) / cos
+	to := moved(at, d, s)
+	off := space.Vector{X: to.X - c.X, Y: to.Y - c.Y, Z: to.Z - c.Z}
+	if s <= liftM || off.Dot(off) > l.radiusM*l.radiusM {
+		return 0, 0
+	}
+	return s, l.cd(scaled(d, -1)) / (math.Pi * l.radiusM * l.radiusM * cos)
+}

@@ -14,7 +14,6 @@ import (
 	"math"
 
 	"fathomlux/optics"
-	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
@@ -33,35 +32,64 @@ type Options struct {
 	Workers       int
 }
 
-// samplesAcross is the number of lines of sight along each side of a pixel.
-const samplesAcross = 2
+// A large picture shows more grain, so that it gets more photons, up to mostPhotons.
+const photonsPerPixel, mostPhotons = 4, 1 << 21
 
-var errShaped = errors.New("the picture of the tank as it is seen is for upright boxes with a level floor and still " +
-	"water; see map for this one")
+// Cells of things, and of the water in which light is on its way.
+const thingStepM, waterStepM = 0.008, 0.022
+
+// samplesAcross is the number of lines of sight along each side of a pixel that shows an edge.
+const samplesAcross = 3
 
 // Compute makes the picture.
 func Compute(ctx context.Context, sc *scene.Scene, o Options) (*result.Seen, error) {
 	if !(o.Eye != o.Toward) {
 		return nil, errors.New("the eye looks at the place where it is; give another place to look toward")
 	}
-	faces, err := optics.LightFaces(ctx, sc, optics.FacesOptions{StepM: o.StepM, Photons: o.Photons, Workers: o.Workers})
+	if o.Photons == 0 {
+		o.Photons = min(mostPhotons, photonsPerPixel*int64(o.Width*o.Height))
+	}
+	faces, err := optics.LightFaces(ctx, sc, optics.FacesOptions{StepM: o.StepM, Photons: o.Photons, Workers: o.Workers,
+		Even: true, ThingStepM: thingStepM, WaterStepM: waterStepM})
 	if err != nil {
 		return nil, err
 	}
-	w, err := newSight(sc, faces, o)
-	if err != nil {
-		return nil, err
-	}
+	w := newSight(sc, faces, o)
 	v := &result.Seen{Width: o.Width, Height: o.Height, RoomCd: o.RoomCd, White: w.white(),
 		Light: make([]colour.Tristimulus, o.Width*o.Height), IntoTank: make([]bool, o.Width*o.Height)}
-	f := frameOf(o)
-	return v, parallel.ForEach(ctx, o.Workers, o.Height, func(j int) {
-		for i := range o.Width {
-			at := j*o.Width + i
-			v.Light[at], v.IntoTank[at] = w.pixel(f, i, j)
+	return v, w.paint(ctx, v, frameOf(o), o.Workers)
+}
+
+// paint looks once through each pixel, and again, finely, where a pixel differs from one beside it.
+func (w *sight) paint(ctx context.Context, v *result.Seen, f frame, workers int) error {
+	once, wet := make([]colour.Tristimulus, len(v.Light)), make([]bool, len(v.Light))
+	if err := parallel.ForEach(ctx, workers, v.Height, func(j int) {
+		for i := range v.Width {
+			at := j*v.Width + i
+			once[at], wet[at] = w.pixel(f, i, j, 1)
+		}
+	}); err != nil {
+		return err
+	}
+	return parallel.ForEach(ctx, workers, v.Height, func(j int) {
+		for i := range v.Width {
+			at := j*v.Width + i
+			v.Light[at], v.IntoTank[at] = once[at], wet[at]
+			for _, beside := range [4][2]int{{i - 1, j}, {i + 1, j}, {i, j - 1}, {i, j + 1}} {
+				if x, y := beside[0], beside[1]; x >= 0 && x < v.Width && y >= 0 && y < v.Height &&
+					differ(once[at].Y, once[y*v.Width+x].Y) {
+					v.Light[at], v.IntoTank[at] = w.pixel(f, i, j, samplesAcross)
+					break
+				}
+			}
 		}
 	})
 }
+
+// mostDiffer is how much luminances of pixels beside each other may differ before each is looked at finely.
+const mostDiffer = 0.03
+
+func differ(a, b float64) bool { return math.Abs(a-b) > mostDiffer*max(a, b) }
 
 // frame is the picture before the eye: a line of sight to the middle of each pixel.
 type frame struct {
@@ -95,15 +123,27 @@ func (f *frame) ray(x, y float64) space.Vector {
 		Y: f.middle.Y + a*f.perRight.Y + b*f.perUp.Y, Z: f.middle.Z + a*f.perRight.Z + b*f.perUp.Z})
 }
 
-// pixel is the mean light of one pixel, and whether it shows what is in the water.
-func (w *sight) pixel(f frame, i, j int) (light colour.Tristimulus, wet bool) {
-	r := &ray{sight: w}
-	const n = samplesAcross
+// pixel is the mean light of one pixel along n by n lines of sight, and whether it shows what is in the water.
+func (w *sight) pixel(f frame, i, j, n int) (light colour.Tristimulus, wet bool) {
+	r := &ray{sight: w, share: 1 / float64(n*n)}
 	for a := range n * n {
-		x, y := float64(i)+(float64(a%n)+0.5)/n, float64(j)+(float64(a/n)+0.5)/n
-		r.air(f.eye, f.ray(x, y), path{weight: 1.0 / (n * n)})
+		x, y := float64(i)+(float64(a%n)+0.5)/float64(n), float64(j)+(float64(a/n)+0.5)/float64(n)
+		r.glowTimes = 0
+		if a == 0 { // for all of the pixel: it has no edges
+			r.glowTimes = float64(n * n)
+		}
+		r.from(f.eye, f.ray(x, y), path{weight: 1})
 	}
 	return r.light, r.wet
+}
+
+// from follows a line of sight from an eye, which may be in the water.
+func (r *ray) from(eye space.Point, d space.Vector, p path) {
+	if eye.Z < r.DepthM && eye.Z > 0 && r.fence.Holds(eye, d) {
+		r.water(eye, d, p)
+		return
+	}
+	r.air(eye, d, p)
 }
 
 // path is what a line of sight has behind it: the share of light that it keeps, the way in the water, and how often it
@@ -122,23 +162,23 @@ const (
 func (p path) times(share float64) path { return path{p.weight * share, p.wayM, p.met + 1} }
 
 func (p path) over() bool {
-	return p.weight < leastWeight/(samplesAcross*samplesAcross) || p.met > mostMet
+	return p.weight < leastWeight || p.met > mostMet
 }
 
 // ray is one line of sight with all that it falls into.
 type ray struct {
 	*sight
-	light colour.Tristimulus
-	wet   bool
+	light     colour.Tristimulus
+	share     float64 // that it has in the picture's pixel
+	wet       bool
+	glowTimes float64 // for how many lines of sight this one finds what the water sends
 }
 
 // see adds light of a colour whose Y is a luminance.
 func (r *ray) see(c colour.Tristimulus, weight float64) {
+	weight *= r.share
 	r.light = r.light.Plus(colour.Tristimulus{X: weight * c.X, Y: weight * c.Y, Z: weight * c.Z})
 }
 
 // room adds the room.
 func (r *ray) room(p path, share float64) { r.see(r.grey, p.weight*share*r.roomCd) }
-
-// seen is the side of the tank that a line of sight meets.
-type seen = model.Side

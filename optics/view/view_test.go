@@ -25,15 +25,11 @@ func lookAt(t *testing.T, o Options, changes ...string) (*result.Seen, *sight) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	faces, err := optics.LightFaces(context.Background(), sc, optics.FacesOptions{StepM: o.StepM, Photons: o.Photons, Workers: 2})
+	faces, err := optics.LightFaces(context.Background(), sc, optics.FacesOptions{StepM: o.StepM, Photons: o.Photons, Workers: 2, ThingStepM: thingStepM, WaterStepM: waterStepM})
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := newSight(sc, faces, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return seen, w
+	return seen, newSight(sc, faces, o)
 }
 
 // TestFloorFromAbove: the luminance of the floor, straight down through the surface, is E rho/pi times T/n^2 (Q1 and Q2 of the
@@ -50,7 +46,7 @@ func TestFloorFromAbove(t *testing.T) {
 	}
 	n := w.index
 	rs, _ := stack.Fresnel(1, n, 1)
-	want := w.FloorReflectance * lux(&w.faces.Floor[0], 0.2, 0.1) / math.Pi * (1 - rs) / (n * n) * w.hue(0, w.depthM).Y
+	want := w.ground.Reflectance * lux(&w.faces.Floor[0], 0.2, 0.1) / math.Pi * (1 - rs) / (n * n) * w.hues[0].after(w.DepthM).Y
 	if !(math.Abs(mean/want-1) < 0.01) { // the picture is 40 mm wide
 		t.Errorf("floor from above: %g cd/m2, not %g", mean, want)
 	}
@@ -67,7 +63,7 @@ func TestThroughThePane(t *testing.T) {
 	}
 	_, w := lookAt(t, Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16}, open...)
 	cos := math.Cos(1e-3)
-	back := w.Walls[2].InWater(math.Sqrt(cos*cos+n*n-1), n)
+	back := w.panes[0].InWater(math.Sqrt(cos*cos+n*n-1), n)
 	if math.Abs(1-back-0.953481) > 1e-3 { // its glass has an index of its own
 		t.Errorf("the front pane lets %g through", 1-back)
 	}
@@ -82,10 +78,11 @@ func TestThroughThePane(t *testing.T) {
 func TestUndersideIsAMirror(t *testing.T) {
 	t.Parallel()
 	_, w := lookAt(t, Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16}, open...)
-	at, d := space.Point{X: 0.1, Y: 0.1, Z: w.depthM - 0.02}, unit(space.Vector{X: 1, Z: 0.8})
-	up := &ray{sight: w}
+	at, d := space.Point{X: 0.1, Y: 0.1, Z: w.DepthM - 0.02}, unit(space.Vector{X: 1, Z: 0.8})
+	w.glow = nil // which belongs to the way
+	up := &ray{sight: w, share: 1}
 	up.water(at, d, path{weight: 1})
-	down := &ray{sight: w}
+	down := &ray{sight: w, share: 1}
 	down.water(moved(at, d, 0.02/d.Z), space.Vector{X: d.X, Z: -d.Z}, path{weight: 1, wayM: 0.02 / d.Z})
 	if !(math.Abs(up.light.Y/down.light.Y-1) < 1e-9) {
 		t.Errorf("by way of the surface %g cd/m2, straight %g", up.light.Y, down.light.Y)
@@ -97,9 +94,10 @@ func TestUndersideIsAMirror(t *testing.T) {
 func TestTwoHalvesByTheirReflectance(t *testing.T) {
 	t.Parallel()
 	_, w := lookAt(t, Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16}, open...)
+	w.glow = nil
 	luminance := func(share float64) float64 {
-		w.FloorReflectance = share
-		r := &ray{sight: w}
+		w.groundMatt.Share = share
+		r := &ray{sight: w, share: 1, glowTimes: 1}
 		r.water(space.Point{X: 0.1, Y: 0.1, Z: 0.05}, space.Vector{Z: -1}, path{weight: 1})
 		return r.light.Y
 	}

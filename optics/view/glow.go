@@ -1,0 +1,212 @@
+package view
+
+import (
+	"math"
+	"slices"
+
+	"fathomlux/optics/trace"
+	"fathomlux/optics/water"
+	"fathomlux/scene/space"
+)
+
+// glow is the light that is on its way in the water, cell by cell, of which the water sends some into a line of sight.
+type glow struct {
+	*trace.Lattice
+	per       space.Vector      // cells a metre
+	open      []float64         // share of each cell that water fills, softened
+	flows     [][2][]trace.Flow // by kind: of the straight light, and of the rest, softened
+	asymmetry float64           // of particles
+}
+
+// glowStepM is about how far apart the places of a line of sight are at which the light on its way is taken.
+const glowStepM = 0.05
+
+// openPlaces is at how many places along each side it is looked whether a cell is open.
+const openPlaces = 3
+
+// newGlow is nil where nothing scatters.
+func newGlow(w *sight) *glow {
+	scatters := len(w.Leaves) > 0
+	for k := range w.hues {
+		scatters = scatters || w.hues[k].molecules[0].Y+w.hues[k].particles[0].Y > 0
+	}
+	l := w.faces.Water
+	if !scatters || l == nil {
+		return nil
+	}
+	g := &glow{Lattice: l, per: space.Vector{X: float64(l.NX) / l.Size.X, Y: float64(l.NY) / l.Size.Y,
+		Z: float64(l.NZ) / l.Size.Z}, asymmetry: w.Water.Asymmetry()}
+	for i := range l.Cells() {
+		at, n := [3]int{i % l.NX, i / l.NX % l.NY, i / l.NX / l.NY}, 0
+		for k := range openPlaces * openPlaces * openPlaces {
+			sub := [3]int{k % openPlaces, k / openPlaces % openPlaces, k / openPlaces / openPlaces}
+			in := func(axis int, per float64) float64 {
+				return (float64(at[axis]) + (float64(sub[axis])+0.5)/openPlaces) / per
+			}
+			p := space.Point{X: in(0, g.per.X), Y: in(1, g.per.Y), Z: in(2, g.per.Z)}
+			if w.fence.Holds(p, space.Vector{}) && !w.Filled(p) && (w.boxes == nil || !w.boxes.Hold(p)) {
+				n++
+			}
+		}
+		g.open = append(g.open, float64(n)/(openPlaces*openPlaces*openPlaces))
+	}
+	g.soften(w.faces.Flows)
+	return g
+}
+
+// soften gives each cell the mean of it and of those beside it, by halves, along each axis in turn: traced light has
+// grain.
+func (g *glow) soften(flows [][2][]trace.Flow) {
+	for _, kind := range flows {
+		var own [2][]trace.Flow
+		for part := range kind {
+			own[part] = slices.Clone(kind[part])
+			softened(g.Lattice, own[part], func(a, b, c trace.Flow) trace.Flow {
+				mean := func(a, b, c float64) float64 { return a/4 + b/2 + c/4 }
+				return trace.Flow{Lux: mean(a.Lux, b.Lux, c.Lux), Net: space.Vector{X: mean(a.Net.X, b.Net.X, c.Net.X),
+					Y: mean(a.Net.Y, b.Net.Y, c.Net.Y), Z: mean(a.Net.Z, b.Net.Z, c.Net.Z)}}
+			})
+		}
+		g.flows = append(g.flows, own)
+	}
+	softened(g.Lattice, g.open, func(a, b, c float64) float64 { return a/4 + b/2 + c/4 })
+}
+
+// softened applies a mean of three neighbours along each axis; what is beyond an end is as at the end.
+func softened[T any](l *trace.Lattice, list []T, mean func(a, b, c T) T) {
+	for _, axis := range [3][2]int{{1, l.NX}, {l.NX, l.NY}, {l.NX * l.NY, l.NZ}} {
+		step, n := axis[0], axis[1]
+		for i := range list {
+			if i/step%n > 0 {
+				continue
+			}
+			before := list[i]
+			for k := range n {
+				at := i + k*step
+				after := list[min(at+step, i+(n-1)*step)]
+				before, list[at] = list[at], mean(before, list[at], after)
+			}
+		}
+	}
+}
+
+// corners are the eight cells about a place and how much each counts, without what is not water.
+type corners struct {
+	cell   [8]int
+	weight [8]float64
+}
+
+func (g *glow) about(at space.Point) (c corners) {
+	axis := func(v float64, n int) (low int, share float64) {
+		v = min(max(v-0.5, 0), float64(n-1)-1e-9)
+		low = int(v)
+		return low, v - float64(low)
+	}
+	ix, u := axis(at.X*g.per.X, g.NX)
+	iy, v := axis(at.Y*g.per.Y, g.NY)
+	iz, t := axis(at.Z*g.per.Z, g.NZ)
+	open := 0.0
+	for k := range c.cell {
+		x, y, z := k&1, k>>1&1, k>>2
+		c.cell[k] = ((iz+z)*g.NY+iy+y)*g.NX + ix + x
+		weight := 1.0
+		for _, one := range [3]struct {
+			far   int
+			share float64
+		}{{x, u}, {y, v}, {z, t}} {
+			if one.far == 1 {
+				weight *= one.share
+			} else {
+				weight *= 1 - one.share
+			}
+		}
+		c.weight[k] = weight
+		open += weight * g.open[c.cell[k]]
+	}
+	for k := range c.weight {
+		c.weight[k] /= max(open, 1e-3)
+	}
+	return c
+}
+
+// of is the light on its way at a place.
+func (c *corners) of(list []trace.Flow) (f trace.Flow) {
+	for k, cell := range c.cell {
+		from, weight := &list[cell], c.weight[k]
+		f.Lux += weight * from.Lux
+		f.Net.X, f.Net.Y, f.Net.Z = f.Net.X+weight*from.Net.X, f.Net.Y+weight*from.Net.Y, f.Net.Z+weight*from.Net.Z
+	}
+	return f
+}
+
+// moleculeBend is the weight of the square of the cosine in the phase function of molecules.
+const moleculeBend = (1 - water.Depolarisation) / (1 + water.Depolarisation)
+
+// sent are what molecules, particles and leaves send in a direction of the light on its way, for a coefficient of 1/m,
+// cd/m2 for each metre of a line of sight. The directions of the light are taken as spread about their mean after Henyey
+// and Greenstein with the mean cosine that they have; scattering by their function once more multiplies the mean cosines,
+// as both have powers of it as Legendre moments. Source: L. G. Henyey, J. L. Greenstein 1941, Astrophysical Journal 93,
+// 70-83; product of moments by the addition theorem of spherical harmonics.
+func (g *glow) sent(f trace.Flow, toEye space.Vector) (molecules, particles, leaves float64) {
+	if f.Lux <= 0 {
+		return 0, 0, 0
+	}
+	net := f.Net.Length()
+	a, cos := min(net/f.Lux, 1), 0.0
+	if net > 0 {
+		cos = f.Net.Dot(toEye) / net
+	}
+	even := f.Lux / (4 * math.Pi)
+	square := (1 + a*a*(3*cos*cos-1)) / 3 // mean square of the cosine: the second moment
+	molecules = even * 3 / (3 + moleculeBend) * (1 + moleculeBend*square)
+	ga := g.asymmetry * a
+	k := 1 + ga*ga - 2*ga*cos
+	return molecules, even * (1 - ga*ga) / (k * math.Sqrt(k)), even
+}
+
+// glowing adds what the water and leaves in it send into a line of sight on a way of s metres: the integral of the source
+// function, weakened on the way to the eye (equation of radiative transfer).
+func (r *ray) glowing(at space.Point, d space.Vector, s float64, p path) {
+	if r.sight.glow == nil || r.glowTimes == 0 {
+		return
+	}
+	g := r.sight.glow
+	n := math.Ceil(s / glowStepM)
+	step := s / n
+	back := scaled(d, -1)
+	for i := range int(n) {
+		way := (float64(i) + 0.5) * step
+		here := moved(at, d, way)
+		c := g.about(here)
+		weight := r.glowTimes * p.weight * step
+		share := 0.0
+		if len(r.Leaves) > 0 {
+			weight *= r.LeavesPass(at, d, way)
+			share = r.leaves(here)
+		}
+		for k := range r.hues {
+			h := &r.hues[k]
+			molecules, particles, leaves := 0.0, 0.0, 0.0
+			for part := range g.flows[k] {
+				m, q, l := g.sent(c.of(g.flows[k][part]), back)
+				molecules, particles, leaves = molecules+m, particles+q, leaves+l
+			}
+			r.see(between(&h.molecules, p.wayM+way), weight*molecules)
+			r.see(between(&h.particles, p.wayM+way), weight*particles)
+			if share > 0 {
+				r.see(between(&h.leaves, p.wayM+way), weight*share*leaves)
+			}
+		}
+	}
+}
+
+// leaves is what leaves at a place send on or back of the light that comes to it, for each metre of way.
+func (r *ray) leaves(at space.Point) (perM float64) {
+	for i := range r.Leaves {
+		l := &r.Leaves[i]
+		if at.X >= l.Min.X && at.X <= l.Max.X && at.Y >= l.Min.Y && at.Y <= l.Max.Y && at.Z >= l.Min.Z && at.Z <= l.Max.Z {
+			perM += l.PerM() * (l.Reflect + l.Transmit)
+		}
+	}
+	return perM
+}
