@@ -79,6 +79,9 @@ func ViewPixels(v *result.Seen, e Exposure) (*image.NRGBA, []string) {
 		notes = append(notes, fmt.Sprintf("%.1f %% of the picture has colours that a screen cannot show; they are paler "+
 			"here than they look.", 100*share))
 	}
+	if v.Stilled {
+		notes = append(notes, "The surface moves in this scene; it is drawn still, and the light under it is the mean over time.")
+	}
 	return img, notes
 }
 

@@ -49,13 +49,12 @@ func newViewCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "view SCENE",
 		Short: "picture the lit tank as somebody sees it who stands or sits before it",
-		Long: `Draws the tank from where an eye is, in its own colours, from the light that map shows: luminances of floor and
-matt walls, refracted in the front pane and the surface, mirrored under the surface and at glass, weakened by the water;
-the dies are as bright as they are. The eye is used to the colour of the light on the floor, or to daylight with
---adapted daylight. Says which luminance is drawn as white.
+		Long: `Draws the tank from where an eye is, in its own colours, from the light that map shows: luminances of floor,
+matt walls and things, refracted in the panes and the surface, mirrored under the surface and at glass, weakened by the
+water, with what the water scatters towards the eye; the dies are as bright as they are. The eye is used to the colour of
+the light on the floor, or to daylight with --adapted daylight. Says which luminance is drawn as white.
 
-Left out: light that the water scatters towards the eye, and what the lit tank throws into the room. For upright boxes
-with a level floor and still water.`,
+Left out: waves, for the surface is drawn still, and what the lit tank throws into the room.`,
 		Example: `fathomlux view scene.yaml
 fathomlux view scene.yaml --from sofa --room 8
 fathomlux view scene.yaml --eye "-400 mm, -900 mm, 600 mm" --toward "600 mm, 200 mm, 150 mm"`,

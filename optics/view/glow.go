@@ -143,25 +143,55 @@ func (c *corners) of(list []trace.Flow) (f trace.Flow) {
 const moleculeBend = (1 - water.Depolarisation) / (1 + water.Depolarisation)
 
 // sent are what molecules, particles and leaves send in a direction of the light on its way, for a coefficient of 1/m,
-// cd/m2 for each metre of a line of sight. The directions of the light are taken as spread about their mean after Henyey
-// and Greenstein with the mean cosine that they have; scattering by their function once more multiplies the mean cosines,
-// as both have powers of it as Legendre moments. Source: L. G. Henyey, J. L. Greenstein 1941, Astrophysical Journal 93,
-// 70-83; product of moments by the addition theorem of spherical harmonics.
-func (g *glow) sent(f trace.Flow, toEye space.Vector) (molecules, particles, leaves float64) {
-	if f.Lux <= 0 {
-		return 0, 0, 0
-	}
+// cd/m2 for each metre of a line of sight.
+type sent struct{ molecules, particles, leaves float64 }
+
+func (s *sent) add(o sent) {
+	s.molecules, s.particles, s.leaves = s.molecules+o.molecules, s.particles+o.particles, s.leaves+o.leaves
+}
+
+// lean is light on its way as a scattered ray needs it: its luminance if it went to all sides alike, its mean cosine about
+// its direction, and the cosine between that and the direction to the eye.
+func lean(f *trace.Flow, toEye space.Vector) (even, mean, cos float64) {
 	net := f.Net.Length()
-	a, cos := min(net/f.Lux, 1), 0.0
 	if net > 0 {
-		cos = f.Net.Dot(toEye) / net
+		cos = min(max(f.Net.Dot(toEye)/net, -1), 1)
 	}
-	even := f.Lux / (4 * math.Pi)
-	square := (1 + a*a*(3*cos*cos-1)) / 3 // mean square of the cosine: the second moment
-	molecules = even * 3 / (3 + moleculeBend) * (1 + moleculeBend*square)
-	ga := g.asymmetry * a
-	k := 1 + ga*ga - 2*ga*cos
-	return molecules, even * (1 - ga*ga) / (k * math.Sqrt(k)), even
+	return f.Lux / (4 * math.Pi), min(net/max(f.Lux, math.SmallestNonzeroFloat64), 1), cos
+}
+
+// Cosines of the turns at which the rays of a cone are taken: 22.5 and 67.5 degrees, and as many on the other side.
+const nearTurn, farTurn = 0.9238795325112867, 0.3826834323650898
+
+// straightOn is what is sent of straight light, whose rays are taken to lie on a cone about their direction with the mean
+// cosine that they have.
+func (g *glow) straightOn(f *trace.Flow, toEye space.Vector) sent {
+	even, mean, cos := lean(f, toEye)
+	along, aside := mean*cos, math.Sqrt((1-mean*mean)*(1-cos*cos))
+	particles := 0.0
+	for _, turn := range [...]float64{nearTurn, farTurn, -farTurn, -nearTurn} {
+		particles += henyey(g.asymmetry, along+aside*turn) / 4
+	}
+	return sent{even * molecular(along*along+aside*aside/2), even * particles, even}
+}
+
+// restOn is what is sent of light that was scattered or bounced before. Its directions are taken as spread about their mean
+// after Henyey and Greenstein with the mean cosine that they have; scattering by their function once more multiplies the
+// mean cosines, as both have powers of it as Legendre moments (addition theorem of spherical harmonics).
+func (g *glow) restOn(f *trace.Flow, toEye space.Vector) sent {
+	even, mean, cos := lean(f, toEye)
+	square := (1 + mean*mean*(3*cos*cos-1)) / 3 // by the second moment
+	return sent{even * molecular(square), even * henyey(g.asymmetry*mean, cos), even}
+}
+
+// molecular is the phase function of molecules, 1 for all sides alike, for a mean square of the cosine.
+func molecular(square float64) float64 { return 3 / (3 + moleculeBend) * (1 + moleculeBend*square) }
+
+// henyey is the phase function of a mean cosine g, 1 for all sides alike. Source: L. G. Henyey, J. L. Greenstein 1941,
+// Astrophysical Journal 93, 70-83.
+func henyey(g, cos float64) float64 {
+	k := 1 + g*g - 2*g*cos
+	return (1 - g*g) / (k * math.Sqrt(k))
 }
 
 // glowing adds what the water and leaves in it send into a line of sight on a way of s metres: the integral of the source
@@ -186,15 +216,13 @@ func (r *ray) glowing(at space.Point, d space.Vector, s float64, p path) {
 		}
 		for k := range r.hues {
 			h := &r.hues[k]
-			molecules, particles, leaves := 0.0, 0.0, 0.0
-			for part := range g.flows[k] {
-				m, q, l := g.sent(c.of(g.flows[k][part]), back)
-				molecules, particles, leaves = molecules+m, particles+q, leaves+l
-			}
-			r.see(between(&h.molecules, p.wayM+way), weight*molecules)
-			r.see(between(&h.particles, p.wayM+way), weight*particles)
+			straight, rest := c.of(g.flows[k][0]), c.of(g.flows[k][1])
+			all := g.straightOn(&straight, back)
+			all.add(g.restOn(&rest, back))
+			r.see(between(&h.molecules, p.wayM+way), weight*all.molecules)
+			r.see(between(&h.particles, p.wayM+way), weight*all.particles)
 			if share > 0 {
-				r.see(between(&h.leaves, p.wayM+way), weight*share*leaves)
+				r.see(between(&h.leaves, p.wayM+way), weight*share*all.leaves)
 			}
 		}
 	}

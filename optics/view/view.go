@@ -1,10 +1,11 @@
 // Package view computes what an eye sees of a lit tank: the luminance and the colour along each line of sight, from the
-// light that lands on floor and walls. A line of sight is followed backwards, as light that goes the other way would
+// light that lands on floor, walls and things. A line of sight is followed backwards, as light that goes the other way would
 // go: refracted at panes and surface, mirrored where they mirror, weakened by the water, until it ends on what is matt,
 // at a die, or in the room. Radiance over the square of the index stays along a refracted ray (basic radiance), so what
 // is seen of the water from the air is fainter by that square.
-// It is for upright boxes of still water. Left out: light that the water scatters into the line of sight, what tank and
-// room reflect of the lit tank, and the thickness of panes.
+// What the water scatters into a line of sight is found from the light on its way in the cells of the water.
+// Left out: waves, what tank and room reflect of the lit tank, the thickness of panes, and light that the water scatters so
+// little aside that what is behind it looks blurred.
 // Next: package optics for the light on the faces, package colour for what a screen shows.
 package view
 
@@ -55,7 +56,7 @@ func Compute(ctx context.Context, sc *scene.Scene, o Options) (*result.Seen, err
 		return nil, err
 	}
 	w := newSight(sc, faces, o)
-	v := &result.Seen{Width: o.Width, Height: o.Height, RoomCd: o.RoomCd, White: w.white(),
+	v := &result.Seen{Width: o.Width, Height: o.Height, RoomCd: o.RoomCd, White: w.white(), Stilled: w.Slope > 0,
 		Light: make([]colour.Tristimulus, o.Width*o.Height), IntoTank: make([]bool, o.Width*o.Height)}
 	return v, w.paint(ctx, v, frameOf(o), o.Workers)
 }
