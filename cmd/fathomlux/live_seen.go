@@ -10,6 +10,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/live"
 	"fathomlux/render/output"
+	"fathomlux/scene/unit"
 )
 
 // eyeChoices are the named places to look from, as the page offers them.
@@ -21,10 +22,12 @@ func eyeChoices() (list []live.Choice) {
 	return list
 }
 
-// Pixels of the page's pictures of the lit tank.
+// What the page's pictures of the lit tank are made of; the rough one is there soon.
 const (
-	pageSize  = "960x600"
-	roughSize = "320x200"
+	pageSize     = "960x600"
+	roughSize    = "320x200"
+	roughCellM   = 0.02
+	roughPhotons = 1 << 17
 )
 
 // eyeAt are the options of the command view for a named eye.
@@ -39,15 +42,13 @@ func (o liveOptions) eyeAt(from, size string) (*viewOptions, error) {
 
 // seen is the lit tank as the page shows it: a small and rough picture soon, or the full one.
 func (o liveOptions) seen(ctx context.Context, l live.Looked) (out live.Seen, err error) {
-	size := pageSize
-	if l.Rough {
-		size = roughSize
-	}
-	v, err := o.eyeAt(l.From, size)
+	v, err := o.eyeAt(l.From, pageSize)
 	if err != nil {
 		return out, err
 	}
-	v.rough, v.white = l.Rough, l.WhiteCd
+	if v.white = l.WhiteCd; l.Rough {
+		v.size, v.cellM, v.photons = roughSize, roughCellM, roughPhotons
+	}
 	sc, err := asSaved(l.Scene)
 	if err != nil {
 		return out, err
@@ -56,11 +57,17 @@ func (o liveOptions) seen(ctx context.Context, l live.Looked) (out live.Seen, er
 	if err != nil {
 		return out, plainly(err)
 	}
+	out = live.Seen{WhiteCd: g.exposure.WhiteCd, Words: render.ViewWords(g.seen)}
+	out.PNG, out.Notes, err = g.bare(sc.Units())
+	return out, err
+}
+
+// bare is the picture without words around it, as PNG, and these words.
+func (g glimpse) bare(u unit.System) ([]byte, []string, error) {
 	pixels, notes := render.ViewPixels(g.seen, g.exposure)
 	var b bytes.Buffer
-	err = png.Encode(&b, pixels)
-	return live.Seen{PNG: b.Bytes(), WhiteCd: g.exposure.WhiteCd, Words: render.ViewWords(g.seen),
-		Notes: append([]string{g.words(sc.Units()) + "."}, notes...)}, err
+	err := png.Encode(&b, pixels)
+	return b.Bytes(), append([]string{g.words(u) + "."}, notes...), err
 }
 
 // viewSheet is the picture of the command view.

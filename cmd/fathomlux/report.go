@@ -41,11 +41,11 @@ func reportCommand(s streams) (*cobra.Command, *reportOptions) {
 	c := &cobra.Command{
 		Use:   "report SCENE [--optic A,B,C] [--vary VARIABLE=FROM:TO:STEP]",
 		Short: "write everything about a scene as one page to read, send and print",
-		Long: `Writes report.html: verdict, light, the day where the scene has one, wiring, heat, cost, drilling, order of
-work, cautions and the scene file, with all pictures, in one file that opens without a network and prints on A4 or
-Letter. --optic and --vary add what the commands compare and sweep show. The full-size drill template is a separate
-file: see the command drill. Where the goal is not met, --ways lets arrange and propose search for what would meet
-it, which takes as long as they do.`,
+		Long: `Writes report.html: verdict, the lit tank as it is seen, light, the day where the scene has one, wiring, heat, cost,
+drilling, order of work, cautions and the scene file, with all pictures, in one file that opens without a network
+and prints on A4 or Letter. --optic and --vary add what the commands compare and sweep show. The full-size drill
+template is a separate file: see the command drill. Where the goal is not met, --ways lets arrange and propose
+search for what would meet it, which takes as long as they do.`,
 		Example: "fathomlux report scene.yaml\n" +
 			"fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
 	}
@@ -124,6 +124,7 @@ type job struct {
 	share    float64 // of spares
 	files    []output.File
 	missing  []string
+	seen     *report.Picture // the lit tank; nil where it cannot be drawn
 	ways     []way           // that would meet the goal
 	told     map[string]bool // cautions that stand on the page already
 }
@@ -159,7 +160,7 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 		return nil, err
 	}
 	for i, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.sumDay, j.wire,
-		j.heat, j.findWays} {
+		j.heat, j.see, j.findWays} {
 		o.step(2 + i)
 		files, err := do(ctx, s)
 		if err != nil {
@@ -174,7 +175,7 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 }
 
 // reportSteps is of how many steps a report is made.
-const reportSteps = 9
+const reportSteps = 10
 
 // step tells that so many steps are done.
 func (o *reportOptions) step(done int) {
@@ -280,7 +281,7 @@ var chapters = []struct {
 // page puts the report together.
 func (j *job) page() report.Page {
 	j.told = map[string]bool{}
-	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict.Sentence(j.look.Units), Facts: j.facts(),
+	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict.Sentence(j.look.Units),
 		First: j.firstParts(), Footer: "fathomlux " + programVersion()}
 	if j.tooHot != "" {
 		p.Verdict += " But the parts get too hot."

@@ -85,7 +85,7 @@ func openReport(t *testing.T, p report.Page) (b tab, asked func() []string) {
 // TestReportInABrowser opens the page of the example from disk: silent, asking for nothing, all pictures there, nothing
 // wider than the window, tables sorted by their heads, dark where that is wished, with the pictures on light panels.
 func TestReportInABrowser(t *testing.T) {
-	const pictures = 10
+	const pictures = 11
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)

@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -17,7 +18,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// firstParts are the plan of the goal's plane and what the goal asks of it.
+// firstParts are what the goal asks and the facts, beside the lit tank where it can be drawn, and the plan of the goal's
+// plane.
 func (j *job) firstParts() []any {
 	p, measures := optics.GoalPlane(j.scene, j.light.Planes), report.Measures{}
 	for _, part := range j.light.Goal.Parts {
@@ -34,7 +36,36 @@ func (j *job) firstParts() []any {
 			measures = append(measures, one)
 		}
 	}
-	return []any{measures, j.planPicture(p, p.Shown), j.wayParts()}
+	first := []any{measures, j.facts()}
+	if j.seen != nil {
+		first = []any{report.Beside{first, {*j.seen}}}
+	}
+	return append(first, j.planPicture(p, p.Shown), j.wayParts())
+}
+
+// What the report's picture of the lit tank is made of.
+const (
+	reportView        = "800x400"
+	reportViewPhotons = 1 << 21
+)
+
+// see draws the lit tank from the front.
+func (j *job) see(ctx context.Context, _ streams) ([]output.File, error) {
+	v, err := liveOptions{workers: j.request.Workers}.eyeAt(namedEyes[0], reportView)
+	if err != nil {
+		return nil, err
+	}
+	v.photons = reportViewPhotons
+	g, err := v.glimpse(ctx, j.scene)
+	if err != nil {
+		j.miss("the lit tank as it is seen", err)
+		return nil, ctx.Err()
+	}
+	image, _, err := g.bare(j.look.Units)
+	j.seen = &report.Picture{Name: "view-front.png", Alt: "The lit tank, seen from the front. " + render.ViewWords(g.seen),
+		Lead:  fmt.Sprintf("The lit tank, seen from the front; white is %.3g cd/m².", g.exposure.WhiteCd),
+		Image: image, Scale: 1}
+	return nil, err
 }
 
 // wayParts say what would meet a goal that is not met.
@@ -101,7 +132,7 @@ func (j *job) findWays(ctx context.Context, s streams) ([]output.File, error) {
 }
 
 // facts are the few figures that count; those of the running are told in full with what it costs.
-func (j *job) facts() report.Words {
+func (j *job) facts() answer.Answer {
 	p := optics.GoalPlane(j.scene, j.light.Planes)
 	at := render.PlaneWords(p, j.look.Units)
 	if j.light.Maintenance < 1 {
@@ -129,5 +160,5 @@ func (j *job) facts() report.Words {
 	if j.warm != nil {
 		list = append(list, answer.Figure{Title: "hottest junction", Unit: "°C", Value: j.warm.op.HottestJunctionC()})
 	}
-	return report.Words(list)
+	return list
 }

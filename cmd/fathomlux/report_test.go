@@ -107,12 +107,20 @@ func TestCautionsStandOnce(t *testing.T) {
 	}
 }
 
-// TestReportBeginsWithTheGoal: what the goal asks stands on the first page beside what is there, missed or met.
+// TestReportBeginsWithTheGoal: what the goal asks stands on the first page beside what is there, missed or met, and beside
+// the lit tank.
 func TestReportBeginsWithTheGoal(t *testing.T) {
 	t.Parallel()
-	measures, is := foyerPage(t).First[0].(report.Measures)
+	first, is := foyerPage(t).First[0].(report.Beside)
+	if !is || len(first) != 2 {
+		t.Fatalf("it begins with %T", foyerPage(t).First[0])
+	}
+	measures, is := first[0][0].(report.Measures)
 	if !is || len(measures) != 2 {
-		t.Fatalf("%T with %d figures", foyerPage(t).First[0], len(measures))
+		t.Fatalf("%T with %d figures", first[0][0], len(measures))
+	}
+	if seen := first[1][0].(report.Picture); !strings.HasPrefix(seen.Alt, "The lit tank, seen from the front. Of the water in sight ") {
+		t.Errorf("the picture beside them is told as %q", seen.Alt)
 	}
 	for _, m := range measures {
 		if m.Met != (m.Share >= 1) || !strings.HasPrefix(m.Asked, "of ") || m.Value == "" {
@@ -137,7 +145,7 @@ func TestReportOfTheFoyer(t *testing.T) {
 	if got, want := strings.Join(ids, " "), "light choice wiring heat cost drilling build planes scene words source"; got != want {
 		t.Errorf("sections %s, want %s", got, want)
 	}
-	if got, want := strings.Join(append(pictured(p.First), figures...), " "), "floor.png section-along.png section-across.png balance.png compare.png design-chart.png wiring.svg heat.png surface.png mid.png"; got != want {
+	if got, want := strings.Join(append(pictured(p.First), figures...), " "), "view-front.png floor.png section-along.png section-across.png balance.png compare.png design-chart.png wiring.svg heat.png surface.png mid.png"; got != want {
 		t.Errorf("figures %s, want %s", got, want)
 	}
 	for _, want := range []string{"Light on horizontal planes", "Ways to divide the modules into strings of equal length", "Wires, out and back", "Temperatures and power of each module", "Bill of parts", "Rail main, bar-40x20", "Test card, driver quad-neutral (cc-450)"} {

@@ -27,7 +27,8 @@ type viewOptions struct {
 	across, size      string
 	white, room       float64
 	adapted           string
-	rough             bool // soon rather than smooth
+	cellM             float64 // of floor and walls; 0 for the usual ones
+	photons           int64   // for the walls; 0 for the usual number
 }
 
 // namedEyes are where somebody looks from, the usual place first.
@@ -39,8 +40,6 @@ const (
 	usualAcross   = "40 deg"
 	usualSize     = "1280x800"
 	viewCellM     = 0.008
-	roughCellM    = 0.02
-	roughPhotons  = 1 << 17
 	widestPicture = 8000
 )
 
@@ -64,7 +63,7 @@ fathomlux view scene.yaml --eye "-400 mm, -900 mm, 600 mm" --toward "600 mm, 200
 	choose(f, &o.from, "from", "where somebody looks from", namedEyes...)
 	f.StringVar(&o.eye, "eye", "", "place of the eye instead, as x, y, z such as \"0 mm, -1500 mm, 300 mm\"; y counts "+
 		"from the front pane, so that what is before it is below 0, and z from the floor")
-	f.StringVar(&o.toward, "toward", "", "place that the eye looks toward (default the middle of the water)")
+	f.StringVar(&o.toward, "toward", "", "place that the eye looks toward (default the middle between floor and light)")
 	f.StringVar(&o.across, "across", usualAcross, "angle from the left edge of the picture to the right one")
 	f.StringVar(&o.size, "size", usualSize, "width and height of the picture in pixels")
 	f.Float64Var(&o.white, "white", 0, "luminance that is drawn as white, cd/m2 (default one that suits the lit parts)")
@@ -104,9 +103,6 @@ func (o *viewOptions) glimpse(ctx context.Context, sc *scene.Scene) (g glimpse, 
 	if g.asked, err = o.asked(sc); err != nil {
 		return g, err
 	}
-	if o.rough {
-		g.asked.StepM, g.asked.Photons = roughCellM, roughPhotons
-	}
 	if g.seen, err = view.Compute(ctx, sc, g.asked); err != nil {
 		return g, fmt.Errorf("%s: %w", sc.File, err)
 	}
@@ -144,7 +140,7 @@ func pointMM(p space.Point) []float64 {
 
 // asked turns the flags into what is to be computed.
 func (o *viewOptions) asked(sc *scene.Scene) (v view.Options, err error) {
-	v = view.Options{RoomCd: o.room, StepM: viewCellM, Workers: o.cores()}
+	v = view.Options{RoomCd: o.room, StepM: cmp.Or(o.cellM, viewCellM), Photons: o.photons, Workers: o.cores()}
 	if v.AcrossRad, err = quantityIn("--across", o.across, unit.Angle, 5*math.Pi/180, 120*math.Pi/180); err != nil {
 		return v, err
 	}
@@ -156,7 +152,11 @@ func (o *viewOptions) asked(sc *scene.Scene) (v view.Options, err error) {
 		return v, errors.New("--room and --white are luminances in cd/m2, from 0 to 100000 and to 1e9")
 	}
 	t := &sc.Tank
-	v.Toward = space.Point{X: t.LengthM / 2, Y: t.WidthM / 2, Z: t.Water.DepthM / 2}
+	top := t.HeightM
+	for _, r := range sc.Rails {
+		top = max(top, t.Water.DepthM+r.AboveWaterM+r.Profile.HeightM)
+	}
+	v.Toward = space.Point{X: t.LengthM / 2, Y: t.WidthM / 2, Z: top / 2}
 	if o.toward != "" {
 		if v.Toward, err = place("--toward", o.toward); err != nil {
 			return v, err
@@ -166,14 +166,15 @@ func (o *viewOptions) asked(sc *scene.Scene) (v view.Options, err error) {
 		v.Eye, err = place("--eye", o.eye)
 		return v, err
 	}
-	v.Eye = namedEye(o.from, t)
+	v.Eye = namedEye(o.from, t, top*float64(v.Width)/float64(v.Height))
 	return v, nil
 }
 
-// namedEye is where somebody looks from: so far away that all of the tank is in the usual picture, and more.
-func namedEye(from string, t *scene.Tank) space.Point {
+// namedEye is where somebody looks from: so far away that a picture with the usual angle holds all of the tank, and things
+// before it that would be wideM wide.
+func namedEye(from string, t *scene.Tank, wideM float64) space.Point {
 	middle := space.Point{X: t.LengthM / 2, Y: t.WidthM / 2, Z: t.Water.DepthM / 2}
-	far := 1.6 * max(t.LengthM, 1.4*t.HeightM)
+	far := 1.6 * max(t.LengthM, wideM)
 	switch from {
 	case "sofa":
 		return space.Point{X: middle.X - 0.5*far, Y: -max(2, 1.6*far), Z: middle.Z + 0.2}

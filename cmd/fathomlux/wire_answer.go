@@ -52,7 +52,7 @@ func guardOf(g circuit.Guard) any {
 func (a *wired) circuits() answer.Groups {
 	groups := answer.Groups{Key: "groups"}
 	for i := range a.groups {
-		groups.List = append(groups.List, a.group(&a.groups[i], like(a.groups[:i], &a.groups[i])))
+		groups.List = append(groups.List, a.group(&a.groups[i], a.groups[:i]))
 	}
 	return groups
 }
@@ -68,9 +68,19 @@ func like(before []wiring.Group, g *wiring.Group) string {
 	return ""
 }
 
-// group is the answer for one driver; what is as with the driver named other is not said to people again.
-func (a *wired) group(g *wiring.Group, other string) answer.Group {
-	serve := words(g.Serve(a.scene))
+// limited returns the name of an earlier driver whose output keeps the same limits, empty where there is none.
+func limited(before []wiring.Group, g *wiring.Group) string {
+	for i := range before {
+		if slices.Equal(before[i].Limits, g.Limits) {
+			return before[i].Name
+		}
+	}
+	return ""
+}
+
+// group is the answer for one driver; what is as with one before is not said to people again.
+func (a *wired) group(g *wiring.Group, before []wiring.Group) answer.Group {
+	serve, other, same := words(g.Serve(a.scene)), like(before, g), limited(before, g)
 	choice := []string{"driver " + g.Name + " not wired: " + g.Chosen.Why.Words(unit.Metric)}
 	var open, short, worst, likely any // nothing where nothing is chosen
 	var lines []string
@@ -96,11 +106,15 @@ func (a *wired) group(g *wiring.Group, other string) answer.Group {
 	if len(serve) > 0 {
 		choice = append(choice, "instead: "+strings.Join(serve, "; "))
 	}
+	if other == "" && same != "" {
+		choice = append(choice, "limits of the output: as with driver "+same)
+	}
 	given, limits := g.Job.Given, limitTable(g.Limits)
 	title := fmt.Sprintf("%s: %s at %s mA", g.Name, unit.Several(len(g.Job.Modules), "module"), tenth(1000*g.CurrentA()))
-	if other != "" {
+	if other != "" || same != "" {
 		limits.In = answer.JSON
-	} else {
+	}
+	if other == "" {
 		title += fmt.Sprintf("; warm: %s, cold: junctions at %s °C", a.junctions, tenth(given.ColdC))
 	}
 	return answer.Group{

@@ -69,7 +69,6 @@ func (m *markup) header(p Page) {
 <p><bdi>%s</bdi></p>
 </div>`, p.Title, int(p.State), p.State, p.Verdict)
 	m.parts(flat(nil, p.First...))
-	m.parts([]any{facts(p.Facts)})
 	if len(p.Cautions) > 0 {
 		m.put("\n<p class=\"caution\"><strong>Cautions</strong> stand where the work is done:")
 		for i, c := range p.chapters() {

@@ -29,7 +29,6 @@ type Page struct {
 	Verdict  string // one sentence
 	State    State
 	First    []any     // parts of the first page, below the verdict
-	Facts    Words     // the few figures that count
 	Cautions []Caution // in short; the sections that they name tell them in full
 	Sections []Section
 	Footer   string

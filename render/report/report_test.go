@@ -39,7 +39,7 @@ func smallPNG(t testing.TB) []byte {
 func sample(t testing.TB, text string) report.Page {
 	figure := answer.Figure{Title: text, Value: text}
 	return report.Page{
-		Title: text, Verdict: text, State: report.NotMet, Footer: text, Facts: report.Words{figure},
+		Title: text, Verdict: text, State: report.NotMet, Footer: text,
 		First: []any{report.Measures{{Title: text, Value: text, Asked: text, Share: 0.4}, {Title: text, Value: text, Asked: text, Share: 1.7, Met: true}},
 			report.Beside{{text, figure}, {report.Cautions(nil)}}},
 		Cautions: []report.Caution{{Text: text, ID: "light", Title: text}},
