@@ -97,7 +97,10 @@ func Spread(values []float64, nx int, outside func(i int) bool) []float64 {
 	for range 2 {
 		next := slices.Clone(known)
 		for i, v := range known {
-			if near := around(known, i, nx); v != v && outside(i) && len(near) > 0 {
+			if v == v || !outside(i) {
+				continue
+			}
+			if near := around(known, i, nx); len(near) > 0 {
 				next[i] = floats.Sum(near) / float64(len(near))
 			}
 		}
