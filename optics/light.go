@@ -234,7 +234,7 @@ func (l *Light) basin(sc *scene.Scene, key tankKey) *basin {
 	}
 	depths := []float64{key.depthM}
 	if l.options.slices {
-		depths = withLevels(depths, sc.Tank.Water.DepthM)
+		depths = withLevels(depths, sc.Tank.Water.DepthM, glanceLevels)
 	}
 	r := newRest(sc, trace.TransferOptions{DepthsM: depths, Workers: l.options.Workers, Seed: usualSeed})
 	for _, other := range l.basins {

@@ -116,7 +116,7 @@ func (e *engine) readyRest(sc *scene.Scene, requests []planeRequest, o Options) 
 		e.depths = append(e.depths, r.ref.DepthM)
 	}
 	if o.Sections {
-		e.depths = withLevels(e.depths, e.model.DepthM)
+		e.depths = withLevels(e.depths, e.model.DepthM, sliceLevels)
 	}
 	e.rest = newRest(sc, trace.TransferOptions{DepthsM: e.depths, ErrorsOf: len(requests), Workers: o.Workers,
 		Seed: usualSeed})

@@ -154,15 +154,18 @@ func modulesInSlice(r *scene.Rail, axis result.SectionAxis, at float64) (list []
 	return list
 }
 
-// sliceLevels is into how many layers planes cut the water for a slice.
-const sliceLevels = 6
+// sliceLevels is into how many layers planes cut the water for a slice, glanceLevels for that of a glance.
+const (
+	sliceLevels  = 6
+	glanceLevels = 4
+)
 
-// withLevels returns depths of planes with those added between which slices read the rest of the light.
-func withLevels(depths []float64, depthM float64) []float64 {
+// withLevels returns depths of planes with those added between which slices read the rest of the light, of so many layers.
+func withLevels(depths []float64, depthM float64, layers int) []float64 {
 	list := slices.Clone(depths)
-	for i := range sliceLevels + 1 {
-		level := depthM * float64(i) / sliceLevels
-		if i == sliceLevels {
+	for i := range layers + 1 {
+		level := depthM * float64(i) / float64(layers)
+		if i == layers {
 			level = depthM // to the last bit
 		}
 		if !slices.ContainsFunc(list, func(d float64) bool { return sameM(d, level) }) {
