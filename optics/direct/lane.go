@@ -60,9 +60,10 @@ type laneRow struct {
 	reachM float64         // how far along the row from a source light is asked for
 	lanes  map[int][]*lane // by strip, by the number of a kind of source
 	boards map[boardStrip]*through
-	nodes  int         // of all lanes
-	list   []laneView  // for use again
-	shares [][]float64 // for use again
+	boxes  map[strip][]space.Box // as sum.boxesTo has them
+	nodes  int                   // of all lanes
+	list   []laneView            // for use again
+	shares [][]float64           // for use again
 }
 
 // lane returns the lane of a kind of source in strip my, nil where no light comes that way.
@@ -265,8 +266,11 @@ func (v *laneShade) hidden(near, far float64) (from, to float64, ok bool) {
 
 // end returns the distance between two nodes at which one bound is met.
 func (v *laneShade) end(bound, low, high int, atLow, atHigh float64) float64 {
-	for high-low > 1 {
+	for guess := true; high-low > 1; guess = !guess { // a straight line's, then the middle
 		k := (low + high) / 2
+		if guess {
+			k = low + min(max(1, int(float64(high-low)*atLow/(atLow-atHigh))), high-low-1)
+		}
 		if value := v.keeps(bound, k); (value < 0) == (atHigh < 0) {
 			high, atHigh = k, value
 		} else {

@@ -1,6 +1,10 @@
 package direct
 
-import "math"
+import (
+	"math"
+
+	"fathomlux/scene/space"
+)
 
 // laneView is one source over a row in one image strip.
 type laneView struct {
@@ -162,10 +166,23 @@ func (v *laneView) weigh(inAir int) (lumens float64, shares [][]float64) {
 	return lumens, shares
 }
 
+// boxesTo is sum.boxesTo for one goroutine.
+func (r *laneRow) boxesTo(at strip) []space.Box {
+	if len(r.sum.boxes) == 0 {
+		return nil
+	}
+	boxes, known := r.boxes[at]
+	if !known {
+		boxes = r.sum.boxesTo(at.mx, at.my)
+		r.boxes[at] = boxes
+	}
+	return boxes
+}
+
 // cover works out what boxes hide of the row.
 func (v *laneView) cover() {
 	s, cells := v.row.sum, v.row.cells
-	boxes := s.boxesTo(v.mx, v.my)
+	boxes := v.row.boxesTo(strip{v.mx, v.my})
 	if len(boxes) == 0 {
 		return
 	}

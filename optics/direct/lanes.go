@@ -8,6 +8,7 @@ import (
 	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
+	"fathomlux/scene/space"
 )
 
 // Lit are sources whose light is asked for together, and the orders of their images.
@@ -158,7 +159,8 @@ func (b *Bench) Fields(ctx context.Context, sets []Lit, workers int) ([]result.F
 func (b *Bench) row(iy int, cells cellRow) *laneRow {
 	r, ok := b.rows[iy][cells]
 	if !ok {
-		r = &laneRow{sum: b.sum, cells: cells, reachM: b.reachM, lanes: map[int][]*lane{}, boards: map[boardStrip]*through{}}
+		r = &laneRow{sum: b.sum, cells: cells, reachM: b.reachM, lanes: map[int][]*lane{},
+			boxes: map[strip][]space.Box{}, boards: map[boardStrip]*through{}}
 		b.rows[iy][cells] = r
 	}
 	return r

@@ -290,8 +290,17 @@ func (c *cover) join(row cellRow, share float64) {
 		if row.points {
 			from, to = math.Ceil(from-0.5), math.Ceil(to-0.5)
 		}
-		for i := int(from); float64(i) < to; i++ {
-			c.add(i, share*(min(float64(i+1), to)-max(float64(i), from)))
+		first, last := int(from), int(math.Ceil(to))-1
+		if first >= last {
+			if from < to {
+				c.add(first, share*(to-from))
+			}
+			continue
+		}
+		c.add(first, share*(float64(first+1)-from))
+		c.add(last, share*(to-float64(last)))
+		for i := first + 1; i < last; i++ {
+			c.cells[i] += share
 		}
 	}
 }
