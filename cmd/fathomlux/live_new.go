@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"regexp"
 	"strings"
 
@@ -40,6 +41,9 @@ func formChoices() map[string][]live.Choice {
 		for _, c := range list {
 			all[key] = append(all[key], live.Choice{Name: c.name, Says: c.says})
 		}
+	}
+	for _, o := range outlines {
+		all["outline"] = append(all["outline"], live.Choice{Name: o.name, Says: o.says, Measure: o.measure, UsualMM: o.usualMM})
 	}
 	return all
 }
@@ -82,13 +86,16 @@ var noFileName = regexp.MustCompile(`[^\p{L}\p{N}._-]+`)
 
 // tankText is the scene of a new tank as text. What was typed stands in it as it was typed: reading it finds the faults.
 func tankText(t live.Tank) ([]byte, error) {
-	var errs [6]error
+	var errs [7]error
 	value := func(i int, key, name string) (text string) {
 		text, errs[i] = chosenIn(key, name)
 		return text
 	}
 	back, sides, floor := value(0, "back", t.Back), value(1, "sides", t.Sides), value(2, "floor", t.Floor)
 	_, errs[3] = chosenIn("lid", t.Lid)
+	if t.Outline != "" {
+		errs[6] = oneOf("outline", t.Outline, outlineNames()...)
+	}
 	goal := ""
 	if t.Goal != "" {
 		goal = value(4, "goal", t.Goal)
@@ -108,6 +115,9 @@ func tankText(t live.Tank) ([]byte, error) {
 		put(typedValue(typed), "tank", key)
 	}
 	put(typedValue(t.Depth), "tank", "water", "depth")
+	if text := outlineText(t.Outline, t.Measure); text != "" {
+		put(text, "tank", "outline")
+	}
 	for _, side := range []string{"left", "right"} {
 		put(sides, "tank", "walls", side)
 	}
@@ -161,33 +171,43 @@ func typedNumber(typed string) string {
 var plainNumeral = regexp.MustCompile(`^[0-9]+(\.[0-9]+)?$`)
 
 // railEdits take the starter's rail and drivers out, or fit the rail to the tank.
-func railEdits(t live.Tank) []document.Edit {
-	edits := []document.Edit{}
-	lengthM, err := unit.Length.Parse(t.Length)
-	if !t.Rail || err != nil || !(lengthM > 0) {
-		for _, path := range [][]any{{"rails"}, {"wiring", "driver"}, {"wiring", "strings"}} {
-			edits = append(edits, document.Edit{Path: path})
-		}
-		return edits
-	}
-	board := parts.Builtin().Modules[starterPart].BoardLengthM
-	railM := max(lengthM-2*railShorterM, lengthM/2)
-	count := 4
-	for count > 1 && float64(count)*board > railM {
-		count /= 2
+func railEdits(t live.Tank) (edits []document.Edit) {
+	roomM := room(t.Outline, t.Measure, t.Length, t.Width)
+	if !t.Rail || !(roomM > 0) {
+		return []document.Edit{{Path: []any{"rails"}}, {Path: []any{"wiring", "driver"}}, {Path: []any{"wiring", "strings"}}}
 	}
 	put := func(value string, path ...any) {
 		edits = append(edits, document.Edit{Path: append([]any{"rails", 0}, path...), Value: value})
 	}
-	put(unit.Length.Say(railM), "length")
+	f := fitted(roomM)
+	put(unit.Length.Say(f.railM), "length")
 	put("", "y") // the middle of the tank
-	spacing := ""
-	if count > 1 {
-		spacing = ", spacing: " + unit.Length.Say(max(board, lengthM/float64(count)*starterSpread))
-	}
-	put(fmt.Sprintf("{part: %s, optic: round-60, count: %d%s, current: 350 mA}", starterPart, count, spacing), "modules")
-	return append(edits, document.Edit{Path: []any{"wiring", "strings"}, Value: fmt.Sprint(max(1, count/2))})
+	put("{part: "+starterPart+", optic: round-60, "+f.row+", current: 350 mA}", "modules")
+	return append(edits, document.Edit{Path: []any{"wiring", "strings"}, Value: fmt.Sprint(f.strings)})
 }
+
+// fit is the starter's rail, about the middle of the tank, as there is room for it.
+type fit struct {
+	railM   float64
+	row     string // count and spacing of its modules, as text
+	strings int
+}
+
+// fitted fits the rail to the length that there is room for.
+func fitted(roomM float64) fit {
+	board := parts.Builtin().Modules[starterPart].BoardLengthM
+	f, count := fit{railM: whole(max(roomM-2*railShorterM, roomM/2))}, 4
+	for count > 1 && float64(count)*board > f.railM {
+		count /= 2
+	}
+	if f.row, f.strings = fmt.Sprintf("count: %d", count), max(1, count/2); count > 1 {
+		f.row += ", spacing: " + unit.Length.Say(max(board, whole(roomM/float64(count)*starterSpread)))
+	}
+	return f
+}
+
+// whole is a length of whole millimetres, no greater than another one of at least 1 mm.
+func whole(m float64) float64 { return math.Floor(1000*m+1e-6) / 1000 }
 
 // The rail of one's own to begin with: that of the starter, in proportion.
 const (

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"net"
 	"os"
 	"os/exec"
@@ -221,6 +222,43 @@ func TestLiveGoesOnAfterARestart(t *testing.T) {
 	}
 }
 
+// TestFormOfOutlines: the form asks each outline for its own lengths, draws it, and shows a fault at the field that it is of.
+func TestFormOfOutlines(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
+	t.Parallel()
+	browser(t)
+	dir := t.TempDir()
+	b := emptyTab(t, startBrowser(t), 1280, 900)
+	b.do(chromedp.Navigate(serveLive(t, dir)))
+	b.waitFor(`document.body.dataset.state === "idle"`)
+	drawn := map[string]bool{}
+	choose := func(name string) {
+		evaluate[bool](b, fmt.Sprintf(`(() => { const s = document.getElementById("outline"); s.value = %q; return s.dispatchEvent(new Event("change")); })()`, name))
+	}
+	for _, o := range outlines {
+		choose(o.name)
+		fields := evaluate[[]bool](b, `["measure", "width"].map((id) => document.getElementById(id).offsetParent !== null)`)
+		if wants := o.name == "bow-front" || o.name == "corner"; fields[0] != wants || fields[1] != (o.name != "round") {
+			t.Errorf("%s: shows measure and width: %v", o.name, fields)
+		}
+		drawn[evaluate[string](b, `document.getElementById("drawing").innerHTML`)] = true
+		b.keep("form-" + o.name + ".png")
+	}
+	if len(drawn) != len(outlines) {
+		t.Errorf("%d drawings of %d outlines", len(drawn), len(outlines))
+	}
+	choose("corner")
+	b.typeIn("measure", "500")
+	b.press("#rail")
+	b.waitFor(`document.activeElement.id === "measure" && document.getElementById("faults").textContent.includes("leaves nothing of a side")`)
+	b.typeIn("measure", "200")
+	b.press("#rail")
+	b.arrives(`location.search.startsWith("?file=my-tank.yaml") && document.body.dataset.state === "idle"`)
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("console: %q", said)
+	}
+}
+
 // TestNewTank: each choice of the form makes a scene that is sound with a rail of one's own, in mm and in inches, and none leaves
 // the folder.
 func TestNewTank(t *testing.T) {
@@ -240,6 +278,30 @@ func TestNewTank(t *testing.T) {
 			}
 			made = append(made, name)
 		}
+	}
+	for _, o := range outlines {
+		one := tank
+		if one.Outline, one.Measure = o.name, fmt.Sprint(o.usualMM, " mm"); o.name == "round" {
+			one.Width = one.Length
+		}
+		name, marks, err := f.Create(one)
+		if err != nil || len(marks) > 0 {
+			t.Fatalf("%s: %v, %+v", o.name, err, marks)
+		}
+		sc, err := scene.Read(filepath.Join(dir, name))
+		if err != nil || sc.Tank.Outline.Empty() != (o.name == "rectangle") || len(sc.Warnings) > 0 {
+			t.Errorf("%s: %v, %+v", o.name, err, sc)
+		}
+		made = append(made, name)
+	}
+	odd := tank
+	odd.Outline, odd.Measure = "corner", "wide"
+	if _, marks, err := f.Create(odd); err != nil || len(marks) != 1 || marks[0].Path != "tank.outline.corner.cut" {
+		t.Errorf("a cut without a length: %v, %+v", err, marks)
+	}
+	odd.Outline = "oval"
+	if _, _, err := f.Create(odd); err == nil {
+		t.Error("an outline that is not offered is taken")
 	}
 	for _, length := range []string{"80 mm", "120 mm", "12 in", "35.5 in", "4 m"} {
 		tank.Length, tank.Goal, tank.Amount, tank.Plane, tank.Even, tank.Photon = length, "", "55", "mid", "0.4", true

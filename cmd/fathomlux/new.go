@@ -32,17 +32,28 @@ import (
 func newNewCommand(s streams) *cobra.Command {
 	var o given
 	var force bool
+	var outline string
 	c := &cobra.Command{
 		Use:   "new [FILE]",
 		Short: "write a commented starter scene",
 		Long: `Writes a scene file with comments as a starting point: to scene.yaml where no FILE is named, to standard output
-where FILE is "-". An existing file is left alone unless --force is given.`,
-		Example: "fathomlux new scene.yaml\nfathomlux new - | less",
+where FILE is "-". An existing file is left alone unless --force is given. The tank is a box, or has the outline that
+is asked for: how far the middle of a bowed front is before its ends, what is cut off both sides of a corner, and the
+diameter of a round tank stand behind its name.`,
+		Example: "fathomlux new scene.yaml\nfathomlux new - | less\nfathomlux new bow.yaml --outline \"bow-front 60 mm\"",
 	}
 	c.Flags().BoolVar(&force, "force", false, "overwrite a file that exists")
+	c.Flags().StringVar(&outline, "outline", "", `rectangle, "bow-front 60 mm", "corner 250 mm", "round 500 mm" or hexagon `+
+		"(default rectangle)")
 	return command(s, c, &o, func(_ context.Context, s streams) error {
-		path := append(o.args, "scene.yaml")[0]
-		return writeStarter(s, path, scene.Starter(), "next: fathomlux check "+path, force)
+		path, text := append(o.args, "scene.yaml")[0], scene.Starter()
+		if outline != "" {
+			var err error
+			if text, err = shapedStarter(outline); err != nil {
+				return err
+			}
+		}
+		return writeStarter(s, path, text, "next: fathomlux check "+path, force)
 	})
 }
 

@@ -84,29 +84,33 @@ type Mark struct {
 
 // Tank is what the form of a new tank holds, as it was typed or chosen: lengths with their units, names of Choices.
 type Tank struct {
-	Title  string `json:"title"`
-	Length string `json:"length"`
-	Width  string `json:"width"`
-	Height string `json:"height"`
-	Depth  string `json:"depth"`
-	Lid    string `json:"lid"`
-	Back   string `json:"back"`
-	Sides  string `json:"sides"`
-	Floor  string `json:"floor"`
-	Goal   string `json:"goal"` // or empty, and then the next four say it
-	Amount string `json:"amount"`
-	Plane  string `json:"plane"`
-	Even   string `json:"even"`
-	Photon bool   `json:"photon"` // Amount counts PPFD
-	Rail   bool   `json:"rail"`   // with a rail to begin with
+	Title   string `json:"title"`
+	Length  string `json:"length"`
+	Width   string `json:"width"`
+	Outline string `json:"outline"` // or empty for a rectangle
+	Measure string `json:"measure"` // the one length that the outline asks for
+	Height  string `json:"height"`
+	Depth   string `json:"depth"`
+	Lid     string `json:"lid"`
+	Back    string `json:"back"`
+	Sides   string `json:"sides"`
+	Floor   string `json:"floor"`
+	Goal    string `json:"goal"` // or empty, and then the next four say it
+	Amount  string `json:"amount"`
+	Plane   string `json:"plane"`
+	Even    string `json:"even"`
+	Photon  bool   `json:"photon"` // Amount counts PPFD
+	Rail    bool   `json:"rail"`   // with a rail to begin with
 	// Example asks for the starter as it is; nothing else counts then.
 	Example bool `json:"example"`
 }
 
 // Choice is one that a form offers.
 type Choice struct {
-	Name string `json:"name"`
-	Says string `json:"says"`
+	Name    string `json:"name"`
+	Says    string `json:"says"`
+	Measure string `json:"measure,omitempty"` // what the one length is that the choice asks for
+	UsualMM int    `json:"usual_mm,omitempty"`
 }
 
 // Config is what a page is served with.
