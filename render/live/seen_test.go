@@ -16,7 +16,7 @@ import (
 func TestSeenIsOfTheState(t *testing.T) {
 	t.Parallel()
 	var got Looked
-	h, sc := handler(t, Config{Eyes: []Choice{{"sofa", "a sofa"}}, Seen: func(_ context.Context, l Looked) (Seen, error) {
+	h, sc := handler(t, Config{Eyes: []Choice{{Name: "sofa", Says: "a sofa"}}, Seen: func(_ context.Context, l Looked) (Seen, error) {
 		if got = l; l.From != "sofa" {
 			return Seen{}, errors.New("nobody is there")
 		}
