@@ -38,7 +38,7 @@ func command(s streams, c *cobra.Command, options *given, run func(context.Conte
 }
 
 // silentFlags change nothing that stands in an answer, so that they are no part of its call.
-var silentFlags = []string{"out", "workers", "json", "quiet", "share"}
+var silentFlags = []string{"out", "workers", "json", "quiet", "share", "emit"}
 
 // callText is a call without the names of folders, and with the flags in the order of their names.
 func callText(c *cobra.Command, args []string) string {

@@ -54,8 +54,8 @@ func (c crash) tell() error {
 	if err != nil {
 		return fmt.Errorf("%w; please send all of this, and the scene if you may:\n%s", errCrashed, text)
 	}
-	return fmt.Errorf("%w: %v\n%splease send: %s, and the scene if you may; the file holds the call and where the program "+
-		"stood, nothing of the scene", errCrashed, c.Panic, c.head(), name)
+	return fmt.Errorf("%w: %v\n%splease send: %s, and the scene if you may; the file holds the call and where the "+
+		"program stood, nothing of the scene", errCrashed, c.Panic, c.head(), name)
 }
 
 // writeTemporary writes a text among the files of the system that are temporary, and returns its path.

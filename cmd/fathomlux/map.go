@@ -39,6 +39,7 @@ type mapOptions struct {
 	tolerance   bool
 	preview     bool
 	watch       bool
+	emit        string
 }
 
 func newMapCommand(s streams) *cobra.Command {
@@ -62,7 +63,8 @@ ends the program at once.`,
 			"fathomlux map scene.yaml --face back --face front\n" +
 			"fathomlux map scene.yaml --at \"400 mm, 200 mm, floor\" --at \"400 mm, 200 mm, surface\"\n" +
 			"fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n" +
-			"fathomlux map scene.yaml --json --require-goal\nfathomlux map scene.yaml --watch --preview",
+			"fathomlux map scene.yaml --json --require-goal\nfathomlux map scene.yaml --watch --preview\n" +
+			"fathomlux map scene.yaml --emit scene.txt",
 	}
 	o.common.bind(c)
 	o.bindFormat(c)
@@ -80,6 +82,8 @@ ends the program at once.`,
 		"main:1-3, or whole strings: string:2; may be repeated")
 	f.BoolVar(&o.tolerance, "tolerance", false,
 		"also show how far the light may differ in a tank built within the scene's tolerances")
+	f.StringVar(&o.emit, "emit", "", "also write a file of this name beside the pictures: sources, layers, faces and spectra "+
+		"as plain text, for a tracer of your own (see optics/EMIT.md)")
 	f.BoolVar(&o.preview, "preview", false, "also draw the goal's plane in the terminal")
 	f.BoolVar(&o.watch, "watch", false,
 		"repeat whenever the scene or a file that it names is saved; Ctrl-C ends it")
@@ -158,10 +162,7 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 	}
 	out := outcome{command: "map", title: m.Title, scenes: []*scene.Scene{sc}, parts: slices.Insert(mapParts(m, sc, look, spread), 1, placeParts(places, look)...),
 		brief: []string{m.Verdict.Sentence(look.Units)}, found: m.Warnings, unmet: unmetGoal(m.Goal)}
-	if out.files, err = mapFiles(ctx, m, sc, look, request.Workers); err != nil {
-		return err
-	}
-	if out.files, err = withSpectra(ctx, out.files, places, m, look); err != nil {
+	if out.files, err = o.outFiles(ctx, m, sc, look, places); err != nil {
 		return err
 	}
 	if interruptedTracing(m) {
@@ -233,6 +234,9 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 	}
 	if _, err := o.placesAsked(sc); err != nil {
 		return request, look, fmt.Errorf("--at: %w", err)
+	}
+	if err := o.emitsTo(); err != nil {
+		return request, look, err
 	}
 	request.Standard = o.grid == "standard"
 	return request, look, nil
