@@ -40,8 +40,8 @@ func fenced(markdown, language string) []string {
 	return blocks
 }
 
-// runnable turns a block into what can run here: the program stands ready, so `go run` need not build it again. Maps take further
-// flags.
+// runnable turns a block into what can run here: the program stands ready, so `go run` need not build it again. Maps that name no
+// engine take further flags.
 func runnable(block, mapFlags string) string {
 	var lines []string
 	for _, line := range strings.Split(block, "\n") {
@@ -82,7 +82,7 @@ func TestDocumentsRun(t *testing.T) {
 			}
 			dir := copyOfExamples(t)
 			for _, block := range blocks {
-				runBlock(t, dir, runnable(block, longtest.Pick(` --engine straight --step "20 mm" --plane floor --scale 0.5`, "")))
+				runBlock(t, dir, runnable(block, longtest.Pick(" --engine straight", "")+` --step "20 mm" --plane floor --scale 0.5`))
 			}
 		})
 	}

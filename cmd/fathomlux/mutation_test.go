@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"slices"
 	"strings"
@@ -20,6 +21,7 @@ import (
 	"fathomlux/scene/bill"
 	"fathomlux/scene/document"
 	"fathomlux/scene/longtest"
+	"fathomlux/scene/parts"
 )
 
 // spot is a value of a scene's tree: parent.Content[at] is node.
@@ -270,8 +272,26 @@ func writeCheckOf(w io.Writer, sc *scene.Scene) error {
 	return writeAnswerOf(w, answer.Answer{one})
 }
 
+// writePartsOf writes the scene's own parts: the figures of built-in ones, which take long, are the same for all scenes.
 func writePartsOf(w io.Writer, sc *scene.Scene) error {
-	return writeAnswerOf(w, partsAnswer(shelf{catalogue: sc.Catalogue, open: sc.Open}))
+	var own answer.Answer
+	builtin := parts.Builtin()
+	for _, k := range partKinds {
+		list := func(c *parts.Catalogue) reflect.Value {
+			return reflect.ValueOf(c).Elem().FieldByName(strings.Title(k.key))
+		}
+		k.names = func(c *parts.Catalogue) (names []string) {
+			for _, name := range list(c).MapKeys() {
+				one, usual := list(c).MapIndex(name), list(builtin).MapIndex(name)
+				if !usual.IsValid() || !reflect.DeepEqual(one.Interface(), usual.Interface()) {
+					names = append(names, name.String())
+				}
+			}
+			return names
+		}
+		own = append(own, k.table(shelf{catalogue: sc.Catalogue, open: sc.Open}))
+	}
+	return writeAnswerOf(w, own)
 }
 
 // writeWireOf writes the answers of wire and of bill, which share the wiring.
