@@ -26,7 +26,7 @@ type viewOptions struct {
 	from, eye, toward string
 	across, size      string
 	white, room       float64
-	adapted           string
+	adapted, show     string
 	cellM             float64 // of floor and walls; 0 for the usual ones
 	photons           int64   // for the walls; 0 for the usual number
 }
@@ -51,11 +51,13 @@ func newViewCommand(s streams) *cobra.Command {
 		Long: `Draws the tank from where an eye is, in its own colours, from the light that map shows: luminances of floor,
 matt walls and things, refracted in the panes and the surface, mirrored under the surface and at glass, weakened by the
 water, with what the water scatters towards the eye; the dies are as bright as they are. The eye is used to the colour of
-the light on the floor, or to daylight with --adapted daylight. Says which luminance is drawn as white.
+the light on the floor, though not in full, or to daylight with --adapted daylight. Says which luminance is drawn as white.
+With --show luminance the colours stand for luminances, by a logarithmic scale.
 
 Left out: waves, for the surface is drawn still, and what the lit tank throws into the room.`,
 		Example: `fathomlux view scene.yaml
 fathomlux view scene.yaml --from sofa --room 8
+fathomlux view scene.yaml --show luminance
 fathomlux view scene.yaml --eye "-400 mm, -900 mm, 600 mm" --toward "600 mm, 200 mm, 150 mm"`,
 	}
 	o.bind(c)
@@ -69,8 +71,12 @@ fathomlux view scene.yaml --eye "-400 mm, -900 mm, 600 mm" --toward "600 mm, 200
 	f.Float64Var(&o.white, "white", 0, "luminance that is drawn as white, cd/m2 (default one that suits the lit parts)")
 	f.Float64Var(&o.room, "room", usualRoomCd, "luminance of the room about the tank, cd/m2")
 	choose(f, &o.adapted, "adapted", "the light that the eye is used to", "tank", "daylight")
+	choose(f, &o.show, "show", "what the colours stand for: those of the tank, or luminances in cd/m2", "colours", showLuminance)
 	return command(s, c, &o.given, o.run)
 }
+
+// showLuminance is the other form of the picture.
+const showLuminance = "luminance"
 
 func (o *viewOptions) run(ctx context.Context, s streams) error {
 	sc, err := scene.Read(o.scene())
@@ -106,7 +112,7 @@ func (o *viewOptions) glimpse(ctx context.Context, sc *scene.Scene) (g glimpse, 
 	if g.seen, err = view.Compute(ctx, sc, g.asked); err != nil {
 		return g, fmt.Errorf("%s: %w", sc.File, err)
 	}
-	e := render.Exposure{WhiteCd: o.white}
+	e := render.Exposure{WhiteCd: o.white, Luminance: o.show == showLuminance}
 	if o.adapted == "daylight" {
 		e.Adapted = colour.D65
 	}
@@ -123,6 +129,9 @@ func (o *viewOptions) draw(ctx context.Context, sc *scene.Scene, look render.Loo
 	name := "view"
 	if o.eye == "" {
 		name += "-" + o.from
+	}
+	if g.exposure.Luminance {
+		name += "-" + showLuminance
 	}
 	files, err = render.View(ctx, g.seen, name, cmp.Or(sc.Title, "Tank"), g.words(look.Units), g.exposure, look)
 	return g, files, err

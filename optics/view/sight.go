@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 
 	"fathomlux/optics"
 	"fathomlux/optics/model"
@@ -70,6 +71,9 @@ func newSight(sc *scene.Scene, f *optics.Faces, o Options) *sight {
 	if c := m.Cover; c != nil {
 		w.cover = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: c.AbsorbPerM(550), Hollow: c.Hollow}
 	}
+	if m.Shaped() {
+		w.widenFloor()
+	}
 	for _, k := range f.Kinds {
 		w.hues = append(w.hues, newHues(k.OnFloor, m.Water))
 	}
@@ -78,6 +82,32 @@ func newSight(sc *scene.Scene, f *optics.Faces, o Options) *sight {
 	w.glow = newGlow(w)
 	w.grey = w.white().Times(1)
 	return w
+}
+
+// widenFloor gives cells of the floor outside the outline the mean of those beside them that have light, so that none of
+// their darkness is read at the walls.
+func (w *sight) widenFloor() {
+	for k := range w.faces.Floor {
+		f := &w.faces.Floor[k]
+		g, own := f.Grid, slices.Clone(f.Illuminance)
+		for i := range own {
+			x, y := i%g.NX, i/g.NX
+			if own[i] > 0 || w.fence.Holds(space.Point{X: g.CentreX(x), Y: g.CentreY(y)}, space.Vector{}) {
+				continue
+			}
+			sum, n := 0.0, 0
+			for b := max(y-1, 0); b <= min(y+1, g.NY-1); b++ {
+				for a := max(x-1, 0); a <= min(x+1, g.NX-1); a++ {
+					if v := own[b*g.NX+a]; v > 0 {
+						sum, n = sum+v, n+1
+					}
+				}
+			}
+			if n > 0 {
+				f.Illuminance[i] = sum / float64(n)
+			}
+		}
+	}
 }
 
 // smoothCos is the least cosine between the normals of two chords that are seen as one curve.

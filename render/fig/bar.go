@@ -61,7 +61,10 @@ func Key(name, unit string, scale style.Scale, goal float64, fields ...[]float64
 		for _, v := range scale.Ticks {
 			foot := style.Pt(x(v), b.Bottom)
 			c.Line(foot, style.Pt(foot.X, foot.Y+5), pen)
-			label.Text = style.TickLabel(v, scale.Ticks[min(1, len(scale.Ticks)-1)]-scale.Ticks[0])
+			label.Text = style.FourDigits(v)
+			if !scale.Log {
+				label.Text = style.TickLabel(v, scale.Ticks[min(1, len(scale.Ticks)-1)]-scale.Ticks[0])
+			}
 			c.TryWrite(label.Beside(foot.Around(0), 9, style.Below))
 		}
 		if share := scale.Share(goal); goal > 0 && share >= 0 && share <= 1 {

@@ -14,10 +14,31 @@ import (
 type Scale struct {
 	Low, High float64
 	Ticks     []float64
+	Log       bool // whether the same factor takes the same room everywhere
 }
 
 // Share returns where v lies on the scale: 0 at Low, 1 at High. It may lie beyond, and is NaN for NaN.
-func (s Scale) Share(v float64) float64 { return (v - s.Low) / (s.High - s.Low) }
+func (s Scale) Share(v float64) float64 {
+	if s.Log {
+		return math.Log(max(v, math.SmallestNonzeroFloat64)/s.Low) / math.Log(s.High/s.Low)
+	}
+	return (v - s.Low) / (s.High - s.Low)
+}
+
+// NewLogScale returns a logarithmic scale over so many decades that ends at the next of 1, 2 or 5 times a power of ten at
+// or above high, with ticks at all of those.
+func NewLogScale(high float64, decades int) Scale {
+	high = RoundStep(high / 0.9) // a round number that high does not pass
+	s := Scale{Low: high / math.Pow(10, float64(decades)), High: high, Log: true}
+	for power := math.Floor(math.Log10(s.Low)); power <= math.Log10(high)+1e-9; power++ {
+		for _, m := range []float64{1, 2, 5} {
+			if v := rounded(m*math.Pow(10, power), 3); v >= s.Low*(1-1e-9) && v <= high*(1+1e-9) {
+				s.Ticks = append(s.Ticks, v)
+			}
+		}
+	}
+	return s
+}
 
 // NewScale returns a scale from low to high with about five round ticks. High is raised to a fifth of a tick step,
 // so that the scale ends roundly; low is lowered likewise. Where high is not above low it is taken as low + 1.
@@ -31,7 +52,7 @@ func NewScale(low, high float64) Scale {
 	step := RoundStep((high - low) / 5)
 	fine := step / 5
 	low, high = rounded(math.Floor(low/fine+1e-9)*fine, 12), rounded(math.Ceil(high/fine-1e-9)*fine, 12)
-	return Scale{low, high, Levels(low, high, step)}
+	return Scale{Low: low, High: high, Ticks: Levels(low, high, step)}
 }
 
 // ScaleFor returns one scale from zero to the highest finite value of all fields, for pictures that are compared.

@@ -13,11 +13,11 @@ func TestNewScaleIsRound(t *testing.T) {
 		low, high float64
 		want      Scale
 	}{
-		{0, 2050, Scale{0, 2100, []float64{0, 500, 1000, 1500, 2000}}},
-		{0, 1, Scale{0, 1, []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
-		{0, 0.31, Scale{0, 0.32, []float64{0, 0.1, 0.2, 0.3}}},
-		{0, 0, Scale{0, 1, []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
-		{math.NaN(), math.NaN(), Scale{0, 1, []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
+		{0, 2050, Scale{High: 2100, Ticks: []float64{0, 500, 1000, 1500, 2000}}},
+		{0, 1, Scale{High: 1, Ticks: []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
+		{0, 0.31, Scale{High: 0.32, Ticks: []float64{0, 0.1, 0.2, 0.3}}},
+		{0, 0, Scale{High: 1, Ticks: []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
+		{math.NaN(), math.NaN(), Scale{High: 1, Ticks: []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
 	} {
 		got := NewScale(c.low, c.high)
 		if got.Low != c.want.Low || got.High != c.want.High || !slices.Equal(got.Ticks, c.want.Ticks) {
@@ -42,6 +42,25 @@ func TestNewScaleHoldsItsRange(t *testing.T) {
 			t.Fatalf("scale %v has %d ticks", s, n)
 		}
 	})
+}
+
+// TestLogScales: they end at a round number, begin as many decades below, and give the same factor the same room.
+func TestLogScales(t *testing.T) {
+	for high, want := range map[float64]float64{37: 50, 100: 100, 101: 200, 0.19: 0.2, 6e5: 1e6} {
+		s := NewLogScale(high, 3)
+		if math.Abs(s.High/want-1) > 1e-9 || math.Abs(s.Low/want-1e-3) > 1e-9 || len(s.Ticks) != 10 {
+			t.Errorf("up to %g: %+v, want up to %g", high, s, want)
+		}
+		for i, tick := range s.Ticks[1:] {
+			room := s.Share(tick) - s.Share(s.Ticks[i])
+			if factor := tick / s.Ticks[i]; math.Abs(room-math.Log10(factor)/3) > 1e-9 {
+				t.Errorf("a factor of %g has a room of %g", factor, room)
+			}
+		}
+		if s.Share(0) > 0 || s.Share(10*s.High) < 1 {
+			t.Errorf("nothing has a share of %g, much one of %g", s.Share(0), s.Share(10*s.High))
+		}
+	}
 }
 
 func TestScaleForIsCommon(t *testing.T) {

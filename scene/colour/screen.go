@@ -32,17 +32,35 @@ func (t Tristimulus) Adapted(from, to Tristimulus) Tristimulus {
 	return Tristimulus{v[0], v[1], v[2]}
 }
 
+// Adapting is how far an eye adapts to the light in a dim room, 0 to 1, whose field of view has a mean luminance, cd/m2;
+// the rest of the light's tint is seen. Source: CIE 159:2004, the degree of adaptation of CIECAM02, with its factor of 0.9
+// for a dim surround (from memory).
+func Adapting(meanCd float64) float64 { return 0.9 * (1 - math.Exp(-(meanCd+42)/92)/3.6) }
+
+// AdaptedPartly returns light of the same luminance with the colour that it has for an eye that has adapted by a degree, 0
+// to 1, from one white to another. Light for which a cone would respond below 0, as deep blue does by the matrix, makes no
+// response there.
+func (t Tristimulus) AdaptedPartly(from, to Tristimulus, degree float64) Tristimulus {
+	cone := bradford.times([3]float64{t.X, t.Y, t.Z})
+	a, b := bradford.times([3]float64{from.X, from.Y, from.Z}), bradford.times([3]float64{to.X, to.Y, to.Z})
+	for i := range cone {
+		cone[i] = max(cone[i], 0) * (degree*b[i]/a[i]*from.Y/to.Y + 1 - degree)
+	}
+	v := fromCone.times(cone)
+	return Tristimulus{v[0], v[1], v[2]}.Times(t.Y)
+}
+
 // toLinear turns X, Y, Z into linear sRGB. Source: IEC 61966-2-1:1999.
 var toLinear = matrix{{3.2406, -1.5372, -0.4986}, {-0.9689, 1.8758, 0.0415}, {0.0557, -0.2040, 1.0570}}
 
 // beyond is what rounding of the matrix may do to a colour within the gamut.
 const beyond = 2e-3
 
-// Screen returns the sRGB values, 0 to 1, of light whose white has Y of 1. Brighter light is cut at white; a colour that
+// Screen returns the sRGB values, 0 to 1, of light whose white has Y of 1. Light as bright or brighter is white; a colour that
 // the screen has not is moved towards grey of the same Y until it fits, which outside tells.
 func (t Tristimulus) Screen() (rgb [3]float64, outside bool) {
-	if y := t.Y; y > 1 {
-		t = t.Times(1)
+	if t.Y >= 1 {
+		return [3]float64{1, 1, 1}, false
 	}
 	linear := toLinear.times([3]float64{t.X, t.Y, t.Z})
 	grey, keep := t.Y, 1.0
@@ -51,7 +69,7 @@ func (t Tristimulus) Screen() (rgb [3]float64, outside bool) {
 		switch {
 		case v < 0:
 			keep = min(keep, grey/(grey-v))
-		case v > 1 && grey < 1:
+		case v > 1:
 			keep = min(keep, (1-grey)/(v-grey))
 		}
 	}
