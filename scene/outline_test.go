@@ -106,6 +106,24 @@ rails: [{length: 400 mm, above_water: 150 mm, modules: [{part: quad-neutral, opt
 	}
 }
 
+// TestBracesEndAtTheOutline: black ones and pale ones, along x and along y.
+func TestBracesEndAtTheOutline(t *testing.T) {
+	const cut = "outline: {corner: {cut: 350 mm}}, braces: [{y: 100 mm, width: 40 mm, thickness: 10 mm}, {x: 800 mm, width: 40 mm, thickness: 10 mm, reflectance: 0.5}]"
+	tank := outlined(t, cut).Tank
+	if b := tank.Obstacles[0].Box; b.Min.X != 0 || math.Abs(b.Max.X-0.67) > 1e-4 || math.Abs(b.Max.Y-0.12) > 1e-12 {
+		t.Errorf("a black brace reaches %+v", b)
+	}
+	if b := tank.Things[0].Solids[0].Bounds(); math.Abs(b.Min.Y-0.23) > 1e-4 || math.Abs(b.Max.Y-0.6) > 1e-9 {
+		t.Errorf("a pale brace reaches %+v", b)
+	}
+	_, err := scene.Parse("ell.yaml", []byte(`tank: {length: 900 mm, width: 600 mm, height: 400 mm, water: {depth: 360 mm}, braces: [{y: 400 mm, width: 40 mm, thickness: 10 mm}], outline: [[0 mm, 0 mm], [900 mm, 0 mm], [900 mm, 300 mm], [0 mm, 300 mm]]}
+rails: [{length: 400 mm, above_water: 150 mm, y: 150 mm, modules: [{part: quad-neutral, optic: round-60, x: 400 mm, current: 350 mA}]}]
+`), nil)
+	if want := "ell.yaml:1:92: tank.braces[0].y: the brace is outside of the tank's outline; move it in"; err == nil || !strings.Contains(err.Error(), want) {
+		t.Errorf("%v, not %q", err, want)
+	}
+}
+
 // TestRailsBesideTheTank: modules that shine straight down at (580, 20) mm are 219 mm from the cut of the corner, and 80 mm
 // at (680, 300) mm from the side of a box: too far where they hang lower than that over the water.
 func TestRailsBesideTheTank(t *testing.T) {

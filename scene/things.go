@@ -267,18 +267,38 @@ func (r *reader) frame(f key.Fields) {
 		}
 	}
 	for i, of := range f.Rows("braces") {
-		in, told := bar{}, r.report.Told()
-		of.Fill(&in)
-		name, at, insideM, plan := "x", in.XM, t.LengthM, [4]float64{in.XM - in.WidthM/2, in.XM + in.WidthM/2, 0, t.WidthM}
-		if of.Has("y") {
-			name, at, insideM = "y", in.YM, t.WidthM
-			plan = [4]float64{0, t.LengthM, in.YM - in.WidthM/2, in.YM + in.WidthM/2}
-		}
-		if r.report.Told() == told && insideM > 0 && (at-in.WidthM/2 < -SlackM || at+in.WidthM/2 > insideM+SlackM) {
-			of.Get(name).Faultf("the brace reaches out of the tank; inside, %s runs from 0 mm to %s", name, say(insideM))
-		}
-		r.bars(of, fmt.Sprintf("brace %d", i+1), in, [][4]float64{plan})
+		r.brace(of, fmt.Sprintf("brace %d", i+1))
 	}
+}
+
+// brace reads a bar from wall to wall; one that an outline cuts ends there.
+func (r *reader) brace(f key.Fields, title string) {
+	t, in, told := &r.scene.Tank, bar{}, r.report.Told()
+	f.Fill(&in)
+	along := f.Has("y")
+	name, at, insideM, longM := "x", in.XM, t.LengthM, t.WidthM
+	if along {
+		name, at, insideM, longM = "y", in.YM, t.WidthM, t.LengthM
+	}
+	low, high := at-in.WidthM/2, at+in.WidthM/2
+	if r.report.Told() == told && insideM > 0 && (low < -SlackM || high > insideM+SlackM) {
+		f.Get(name).Faultf("the brace reaches out of the tank; inside, %s runs from 0 mm to %s", name, say(insideM))
+	}
+	spans := []float64{0, longM}
+	if !t.Outline.Empty() && r.report.Told() == told {
+		if spans = t.Outline.Reach(low, high, along); len(spans) == 0 {
+			f.Get(name).Faultf("the brace is outside of the tank's outline; move it in")
+		}
+	}
+	var plans [][4]float64
+	for k := 0; k+1 < len(spans); k += 2 {
+		if along {
+			plans = append(plans, [4]float64{spans[k], spans[k+1], low, high})
+		} else {
+			plans = append(plans, [4]float64{low, high, spans[k], spans[k+1]})
+		}
+	}
+	r.bars(f, title, in, plans)
 }
 
 // round returns the rim of a tank with an outline of its own, a bar along each edge.

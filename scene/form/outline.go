@@ -4,6 +4,7 @@
 package form
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -123,6 +124,40 @@ func (o Outline) Spans(yM float64) (list []float64) {
 		}
 	}
 	slices.Sort(list)
+	return list
+}
+
+// Reach returns from where to where a bar from wall to wall reaches, by pairs: along x where along says so, else along y,
+// and from low to high across that. It reaches as far as the outline does anywhere within its width.
+func (o Outline) Reach(lowM, highM float64, along bool) (list []float64) {
+	turned := Outline{Corners: slices.Clone(o.Corners), Edges: o.Edges}
+	lines := []float64{lowM + closeM, highM - closeM}
+	for i, c := range o.Corners {
+		if !along {
+			c.XM, c.YM = c.YM, c.XM
+			turned.Corners[i] = c
+		}
+		for _, y := range []float64{c.YM - closeM, c.YM + closeM} {
+			if y > lowM && y < highM {
+				lines = append(lines, y)
+			}
+		}
+	}
+	var spans [][2]float64
+	for _, y := range lines {
+		one := turned.Spans(y)
+		for k := 0; k+1 < len(one); k += 2 {
+			spans = append(spans, [2]float64{one[k], one[k+1]})
+		}
+	}
+	slices.SortFunc(spans, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
+	for _, s := range spans {
+		if n := len(list); n > 0 && s[0] <= list[n-1] {
+			list[n-1] = max(list[n-1], s[1])
+			continue
+		}
+		list = append(list, s[0], s[1])
+	}
 	return list
 }
 

@@ -86,6 +86,48 @@ func TestWithin(t *testing.T) {
 	}
 }
 
+// TestReach: bars end where the outline does within their width, in closed form: at a cut of 45 degrees, at a circle, and in
+// both arms of a tank with a gap.
+func TestReach(t *testing.T) {
+	draw := func(points []form.Point) form.Outline {
+		o, _, err := form.Draw(points)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return o
+	}
+	gap := form.Outline{Corners: []form.Corner{{}, {XM: 3}, {XM: 3, YM: 2}, {XM: 2, YM: 2}, {XM: 2, YM: 1}, {XM: 1, YM: 1}, {XM: 1, YM: 2}, {YM: 2}}}
+	cut, round := draw(form.CutCorner(0.7, 0.6, 0.3, 1)), draw(form.Round(0.5))
+	chord := 0.25 - math.Sqrt(0.25*0.25-0.05*0.05)
+	for _, c := range []struct {
+		what      string
+		of        form.Outline
+		low, high float64
+		along     bool
+		want      []float64
+	}{
+		{"a cut, along x", cut, 0.1, 0.14, true, []float64{0, 0.54}},
+		{"a cut, along y", cut, 0.5, 0.54, false, []float64{0.1, 0.6}},
+		{"beside the cut", cut, 0.4, 0.5, true, []float64{0, 0.7}},
+		{"across a circle's middle", round, 0.2, 0.3, true, []float64{0, 0.5}},
+		{"across a circle", round, 0.3, 0.35, false, []float64{chord, 0.5 - chord}},
+		{"two arms", gap, 1.2, 1.4, true, []float64{0, 1, 2, 3}},
+		{"over the edge of the gap", gap, 0.9, 1.1, true, []float64{0, 3}},
+		{"beside it", gap, 2.1, 2.2, true, nil},
+	} {
+		got := c.of.Reach(c.low, c.high, c.along)
+		for i := range c.want {
+			if len(got) != len(c.want) || math.Abs(got[i]-c.want[i]) > 2e-4 {
+				t.Errorf("%s: %v, not %v", c.what, got, c.want)
+				break
+			}
+		}
+		if len(c.want) == 0 && got != nil {
+			t.Errorf("%s: %v", c.what, got)
+		}
+	}
+}
+
 // TestAgainstAGeometryLibrary: area, middle, inside and distance of random stars against package planar of orb.
 func TestAgainstAGeometryLibrary(t *testing.T) {
 	t.Parallel()
