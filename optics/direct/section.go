@@ -2,6 +2,8 @@ package direct
 
 import (
 	"context"
+	"math"
+	"slices"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
@@ -31,7 +33,55 @@ func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM
 		copy(out.PPFD[iz*g.NX:], row.ppfd)
 		e.tell(g.NX)
 	})
+	if err == nil && e.fence != nil {
+		err = e.smooth(ctx, &out)
+	}
 	return out, err
+}
+
+// edgeShare is by how much of itself the light of a cell differs from that of one beside it where an edge of a shadow may
+// run between both: such cells are means over four places.
+const edgeShare = 0.08
+
+// smooth gives cells of a slice by sight at the edges of shadows their means, which would be steps of a cell else.
+func (e *Engine) smooth(ctx context.Context, s *result.Section) error {
+	rough := make([]bool, len(s.Illuminance))
+	mark := func(a, b int) {
+		if l := s.Illuminance; math.Abs(l[a]-l[b]) > edgeShare*max(l[a], l[b]) {
+			rough[a], rough[b] = true, true
+		}
+	}
+	for i := range rough {
+		if i%s.N > 0 {
+			mark(i, i-1)
+		}
+		if i >= s.N {
+			mark(i, i-s.N)
+		}
+	}
+	return parallel.ForEach(ctx, e.workers, s.NZ, func(iz int) {
+		from := iz * s.N
+		if !slices.Contains(rough[from:from+s.N], true) {
+			return
+		}
+		lux, ppfd, n := make([]float64, s.N), make([]float64, s.N), make([]float64, s.N)
+		for _, off := range [4][2]float64{{-3. / 8, 1. / 8}, {-1. / 8, -3. / 8}, {1. / 8, 3. / 8}, {3. / 8, -1. / 8}} {
+			at := e.sight((float64(iz)+0.5+off[0])*s.StepZM, lookedAt)
+			for i := range s.N {
+				if !rough[from+i] {
+					continue
+				}
+				if l, p, wet := at.inWater(inSlice(s.Axis, s.AtM, (float64(i)+0.5+off[1])*s.StepM)); wet {
+					lux[i], ppfd[i], n[i] = lux[i]+l, ppfd[i]+p, n[i]+1
+				}
+			}
+		}
+		for i := range s.N {
+			if n[i] > 0 {
+				s.Illuminance[from+i], s.PPFD[from+i] = lux[i]/n[i], ppfd[i]/n[i]
+			}
+		}
+	})
 }
 
 // turned returns the engine of the model with x and y exchanged.

@@ -13,6 +13,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
 	"fathomlux/optics/water"
+	"fathomlux/scene/form"
 	"fathomlux/scene/longtest"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
@@ -91,6 +92,38 @@ func TestSectionMeetsThePlane(t *testing.T) {
 				want := luxAt(t, e, x, y, depth)
 				near(t, "section", sec.Illuminance[iz*sec.N+i], want, 1e-4*slices.Max(sec.Illuminance[iz*sec.N:][:sec.N])+1e-3) // as its tracks promise
 			}
+		}
+	}
+}
+
+// TestSectionsAreMeansAtEdges: in a tank that is no box, cells of a slice that the edge of a bar's shadow cuts are about the means
+// of a slice that is ten times as fine; their middles alone are off by half the light.
+func TestSectionsAreMeansAtEdges(t *testing.T) {
+	s := tank(t)
+	hang(s, 0.6, 0.2, 0.3)
+	s.Boxes = []space.Box{{Min: space.Point{X: 0.3, Y: 0.22, Z: s.DepthM + 0.05}, Max: space.Point{X: 0.9, Y: 0.26, Z: s.DepthM + 0.06}}}
+	s.Solids = []model.Solid{{Pile: form.NewPile([]form.Solid{form.NewSolid(form.Box, space.Point{X: 0.01, Y: 0.01, Z: 0.002},
+		space.Vector{X: 0.002, Y: 0.002, Z: 0.002}, 0)})}}
+	e, step := engine(t, s), s.DepthM/20
+	for axis, places := range map[result.SectionAxis][]float64{result.AlongX: {0.27, 0.28, 0.29, 0.3, 0.31, 0.32}, result.AcrossY: {0.6}} {
+		var off, middles, all float64
+		for _, at := range places {
+			coarse, err := e.Section(context.Background(), axis, at, step, step)
+			fine, wrong := e.Section(context.Background(), axis, at, coarse.StepM/10, coarse.StepZM/10)
+			if err != nil || wrong != nil || fine.N != 10*coarse.N || fine.NZ != 10*coarse.NZ {
+				t.Fatal(err, wrong, fine.N, coarse.N)
+			}
+			for i, got := range coarse.Illuminance {
+				mean, x, z := 0.0, i%coarse.N*10, i/coarse.N*10
+				for k := range 100 {
+					mean += fine.Illuminance[(z+k/10)*fine.N+x+k%10] / 100
+				}
+				off, all = off+math.Pow(got-mean, 2), all+mean*mean
+				middles += math.Pow(fine.Illuminance[(z+5)*fine.N+x+5]-mean, 2)
+			}
+		}
+		if off, middles = math.Sqrt(off/all), math.Sqrt(middles/all); !(off < 0.6*middles) || !(off < 0.05) {
+			t.Errorf("axis %v: cells are off by %.3g of the light, their middles by %.3g", axis, off, middles)
 		}
 	}
 }

@@ -274,29 +274,39 @@ func (s *sight) byPlane(ctx context.Context, g result.Grid, perModule bool) (Lig
 	return out, err
 }
 
-// point is the light at one place of the plane, 0 outside the tank.
+// point is the light at one place of the plane, 0 outside the tank and in what stands there.
 func (s *sight) point(p Point) (lux, ppfd float64) {
+	lux, ppfd, _ = s.inWater(p)
+	return lux, ppfd
+}
+
+// inWater is point, and tells whether there is water at the place.
+func (s *sight) inWater(p Point) (lux, ppfd float64, wet bool) {
 	at := s.engine.model.Place(s.depthM, p.X, p.Y)
 	if !s.free(at) {
-		return 0, 0
+		return 0, 0, false
 	}
 	own := make([]light, s.engine.model.Modules())
 	s.add(own, at, 1)
 	for _, l := range own {
 		lux, ppfd = lux+l.lux, ppfd+l.ppfd
 	}
-	return lux, ppfd
+	return lux, ppfd, true
 }
 
 // cut adds a row of a slice.
 func (s *sight) cut(to rowLight, axis result.SectionAxis, atM, stepM float64) {
 	for i := range to.lux {
-		p := Point{X: (float64(i) + 0.5) * stepM, Y: atM}
-		if axis == result.AcrossY {
-			p.X, p.Y = p.Y, p.X
-		}
-		to.lux[i], to.ppfd[i] = s.point(p)
+		to.lux[i], to.ppfd[i] = s.point(inSlice(axis, atM, (float64(i)+0.5)*stepM))
 	}
+}
+
+// inSlice is the place along a slice.
+func inSlice(axis result.SectionAxis, atM, alongM float64) Point {
+	if axis == result.AcrossY {
+		return Point{X: atM, Y: alongM}
+	}
+	return Point{X: alongM, Y: atM}
 }
 
 // fieldsBySight is Bench.Fields by sight.
