@@ -20,9 +20,8 @@ func colours(sc *scene.Scene, m *model.Model, planes []result.Plane, kindsOf str
 		switch {
 		case len(kinds) > 0 && p.Name != kindsOf:
 			continue
-		case len(kinds) == 0 && len(sc.Seats()) > 0:
-			own = []result.Kind{{Name: Modules(sc)[0].Module.Part.Spectrum, Field: p.Field, Illuminance: p.Illuminance,
-				PPFD: p.PPFD}}
+		case len(kinds) == 0:
+			own = whole(sc, p)
 		}
 		if c, ok := colourOn(sc, m, p, own); ok {
 			list = append(list, c)
@@ -45,7 +44,12 @@ func colourOn(sc *scene.Scene, m *model.Model, p *result.Plane, kinds []result.K
 	}
 	c.Plane, c.Colour, c.Bands = p.Name, appearance(mix.light), mix.bands()
 	if len(kinds) > 1 {
-		farthest(&c, p, kinds, mix.hues, mean)
+		var list []result.Tint
+		for i, k := range kinds {
+			list = append(list, result.Tint{Lux: k.Field.Illuminance, Hue: mix.hues[i]})
+		}
+		of := partColour(list, p.Field.Grid, p.Field.Solid)
+		c.StepsMost, c.MostXM, c.MostYM = of.StepsMost, of.Farthest.XM, of.Farthest.YM
 	}
 	return c, true
 }
@@ -89,24 +93,6 @@ func appearance(l colour.Light) (c result.Colour) {
 	c.CCTK, c.Duv, c.Temperate = t.Temperature()
 	c.Ra, c.R9, c.White = l.Rendering()
 	return c
-}
-
-// farthest finds the place whose mixture differs most from the mean.
-func farthest(c *result.PlaneColour, p *result.Plane, kinds []result.Kind, hues []colour.Tristimulus,
-	mean colour.Tristimulus) {
-	g := p.Field.Grid
-	for i := range p.Field.Illuminance {
-		if p.Field.Solid.Closed(i) {
-			continue
-		}
-		var here colour.Tristimulus
-		for k := range kinds {
-			here = here.Plus(hues[k].Times(kinds[k].Field.Illuminance[i]))
-		}
-		if away := colour.Steps(here, mean); here.Y > 0 && away > c.StepsMost {
-			c.StepsMost, c.MostXM, c.MostYM = away, g.CentreX(i%g.NX), g.CentreY(i/g.NX)
-		}
-	}
 }
 
 // A spectrum under water is that of its lamp behind a way that leaves the photons for a lumen that were found: between

@@ -322,9 +322,34 @@ func (l *Lit) Plane() result.Plane {
 	lift(f)
 	p := result.Plane{Name: JudgedPlane(l.Scene).Name, DepthM: l.tank.key.depthM, Field: f}
 	p.Illuminance, p.PPFD = f.Grid.Extremes(f.Illuminance, f.Solid), f.Grid.Extremes(f.PPFD, f.Solid)
+	if coloured(l.Scene.Goal, p.DepthM) {
+		p.Tints = l.tints(&p)
+	}
 	p.Daily = l.daily()
 	p.DLI = dailyLight(l.Scene, &p, space.Area{}, p.PPFD.Mean)
 	return p
+}
+
+// tints add up the light of each spectrum on the plane.
+func (l *Lit) tints(p *result.Plane) []result.Tint {
+	var list []result.Kind
+	index := map[string]int{}
+	for i, s := range l.shares {
+		name := l.tank.modules[s.module].spectrum
+		k, known := index[name]
+		if !known {
+			k = len(list)
+			index[name], list = k, append(list, result.Kind{Name: name, Field: newField(l.tank.grid)})
+		}
+		l.Add(list[k].Field.Illuminance, result.Illuminance, i, s.lumens)
+		l.Add(list[k].Field.PPFD, result.PPFD, i, s.lumens)
+	}
+	for k := range list {
+		f := &list[k].Field
+		list[k].Illuminance = p.Field.Grid.Extremes(f.Illuminance, p.Field.Solid)
+		list[k].PPFD = p.Field.Grid.Extremes(f.PPFD, p.Field.Solid)
+	}
+	return tints(l.Scene, emptyModel(l.Scene), p, list)
 }
 
 // planes are the planes of the scene's goal, that of the first part first.

@@ -98,9 +98,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	for i, r := range requests {
 		p := onePlane(sc, r, light.planes[i], solidCells(e.model, r.ref.DepthM, r.grid), daily[i])
-		if r.kinds > 0 && m.Kinds == nil {
-			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p, light.planes[i].kinds)
-		}
+		takeKinds(m, sc, e.model, r, &p, light.planes[i].kinds)
 		if !o.PerModule {
 			p.Modules = nil
 		}
@@ -124,6 +122,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	aged := maintained(GoalPlane(sc, m.Planes), m.Maintenance)
 	m.Goal = judged(sc, m.Planes, m.Maintenance, unbuildable(sc, junctions, wiring.Unfeedable))
 	findSpots(m.Goal, m.Planes)
+	m.Warnings = append(m.Warnings, mixNotes(sc, m)...)
 	m.Verdict = Verdict(sc.Goal, m.Goal, aged)
 	return m, nil
 }
@@ -226,7 +225,7 @@ func planeRequests(sc *scene.Scene, o Options, grid result.Grid) []planeRequest 
 	var requests []planeRequest
 	for _, ref := range wantedPlanes(sc, o.Planes) {
 		r := planeRequest{ref: ref, grid: grid, perModule: o.PerModule}
-		if len(unlike) > 1 && ref.DepthM == JudgedPlane(sc).DepthM {
+		if len(unlike) > 1 && (ref.DepthM == JudgedPlane(sc).DepthM || coloured(sc.Goal, ref.DepthM)) {
 			r.kinds, r.perModule = len(unlike), o.PerModule || o.Engine == Traced // which counts by module
 		}
 		requests = append(requests, r)

@@ -92,6 +92,9 @@ func held(g scene.Goal, shown result.Quantity, light result.PartLight, maintenan
 		{Held: Uniformity(g, aged.Of(shown))}}
 	most := dli(g, light.DLI)
 	most.Asked, most.Most = g.MostDLI, true
+	if light.Colour.Known {
+		list = append(list, colourHeld(g, light.Colour)...)
+	}
 	for _, q := range []result.Quantity{result.Illuminance, result.PPFD} {
 		of := func(v, asked float64, most bool) finding.Held {
 			return finding.Held{Found: v, Asked: asked, Decimals: q.Decimals(v), Unit: q.Unit(), Most: most}
@@ -177,6 +180,13 @@ func partLights(sc *scene.Scene, planes []result.Plane) (list []result.PartLight
 	return list
 }
 
+// colourOf adds the colour to the light of a part that asks for one.
+func colourOf(part scene.Goal, p *result.Plane, l *result.PartLight) {
+	if part.Coloured() && p.Tints != nil {
+		l.Colour = partColour(p.Tints, p.Field.Grid, p.Field.Grid.Within(part.Area, p.Field.Solid))
+	}
+}
+
 // partLight is the light of one part of a goal on its plane.
 func partLight(sc *scene.Scene, part scene.Goal, p *result.Plane) result.PartLight {
 	l := result.PartLight{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}
@@ -186,6 +196,7 @@ func partLight(sc *scene.Scene, part scene.Goal, p *result.Plane) result.PartLig
 		l.PPFD = g.Summarise(p.Field.PPFD, within, level(sc, part, result.PPFD))
 		l.DLI = dailyLight(sc, p, part.Area, l.PPFD.Mean)
 	}
+	colourOf(part, p, &l)
 	return l
 }
 

@@ -26,6 +26,8 @@ type Goal struct {
 	MostLx, MostPPFD, MostDLI float64 // highest means
 	LowestLx, LowestPPFD      float64 // of the dimmest place
 	HighestLx, HighestPPFD    float64 // of the brightest place
+	ColourK                   float64 // correlated colour temperature of the mean, K
+	StepsAtMost               float64 // how far the colour of a place may be from the mean, in steps of 0.0011 in u' and v'
 	Others                    []Goal  // the further parts, in the order of the file; none of them has others
 }
 
@@ -108,8 +110,11 @@ func (g Goal) Set() bool {
 // asks tells whether the part asks for anything.
 func (g Goal) asks() bool {
 	lux, photons := g.counts()
-	return lux || photons || g.Uniformity > 0
+	return lux || photons || g.Uniformity > 0 || g.Coloured()
 }
+
+// Coloured tells whether the part asks for a colour, or that it is even.
+func (g Goal) Coloured() bool { return g.ColourK > 0 || g.StepsAtMost > 0 }
 
 // goal reads what the light has to reach: one part, or a list of them. root is where a missing goal is noted.
 func (r *reader) goal(f key.Fields, root document.Node) {

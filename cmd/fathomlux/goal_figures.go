@@ -74,6 +74,8 @@ func partFigures(g scene.Goal) string {
 	add("brightest place", "lx", 0, g.HighestLx)
 	add("brightest place", ppfdUnit, 0, g.HighestPPFD)
 	add("U0", "", g.Uniformity, 0)
+	add("colour", "K", g.ColourK, 0)
+	add("colour from its mean", "steps", 0, g.StepsAtMost)
 	return strings.Join(list, ", ")
 }
 
@@ -88,6 +90,7 @@ func goalAsked(g scene.Goal) any {
 			p.IlluminanceLx, "ppfd_umol_m2_s", roundTo(p.PPFD, 1e-9), "dli_mol_m2_day", roundTo(p.DLI, 1e-9),
 			"min_over_mean", p.Uniformity, "name", p.Label(), "area_mm", areaData(p.Area),
 			"most", given(p.MostLx, p.MostPPFD, "dli_mol_m2_day", roundTo(p.MostDLI, 1e-9)),
+			"colour_k", optional(p.ColourK, p.ColourK > 0), "steps_at_most", optional(p.StepsAtMost, p.StepsAtMost > 0),
 			"lowest", given(p.LowestLx, p.LowestPPFD), "highest", given(p.HighestLx, p.HighestPPFD))
 	}
 	others := []answer.Answer{}

@@ -25,6 +25,7 @@ type bounds struct {
 	ratio, even     float64
 	least, most     float64 // of the mean
 	lowest, highest float64 // of the dimmest and the brightest place
+	colour          float64 // by which share the spectrum keeps the colour, see optics.ColourMargin
 }
 
 // boundsOf is what a part of the goal asks, in the quantity that the goal counts.
@@ -55,6 +56,9 @@ func (s *seeker) boundsOf(part scene.Goal, ratio, luxPerPPFD float64) bounds {
 // margin is by which share light keeps what is asked, 1 where it just does.
 func (b bounds) margin(t tally, lumens float64) float64 {
 	k, m := lumens*b.ratio, math.Inf(1)
+	if b.colour < 1 { // no more light makes up for it
+		m = b.colour
+	}
 	for _, one := range [][2]float64{{t.mean * k, b.least}, {b.most, t.mean * k}, {t.low * k, b.lowest},
 		{b.highest, t.high * k}, {t.even(), b.even}} {
 		if one[1] > 0 && !math.IsInf(one[0], 1) {
@@ -103,7 +107,9 @@ func (s *seeker) ready(ratios map[string][]float64, c *screen) {
 			continue
 		}
 		for i, part := range s.scene.Goal.Parts() {
-			s.asked[m.Spectrum] = append(s.asked[m.Spectrum], s.boundsOf(part, ratios[m.Spectrum][i], spectrum.LuxPerPPFD()))
+			b := s.boundsOf(part, ratios[m.Spectrum][i], spectrum.LuxPerPPFD())
+			b.colour = optics.ColourMargin(s.scene, part, spectrum)
+			s.asked[m.Spectrum] = append(s.asked[m.Spectrum], b)
 		}
 	}
 	s.out.Tried = s.combinations()

@@ -1,5 +1,7 @@
 package result
 
+import "fathomlux/scene/colour"
+
 // Colour is what some light looks like.
 type Colour struct {
 	X, Y      float64 // CIE 1931 chromaticity
@@ -32,4 +34,11 @@ type PlaceLight struct {
 	Bands          Bands
 	Nm             []float64
 	Power, Photons []float64 // by Nm, W/m2/nm and umol/m2/s/nm
+}
+
+// Tint is the light of one spectrum on a plane, by cell, and its colour there with Y of 1.
+type Tint struct {
+	Spectrum string
+	Lux      []float64
+	Hue      colour.Tristimulus
 }

@@ -1,6 +1,7 @@
 package result
 
 import (
+	"fathomlux/scene/colour"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/space"
 )
@@ -68,7 +69,17 @@ func (g Goal) Lights() (list []PartLight) {
 type PartLight struct {
 	Illuminance, PPFD  Statistics
 	DLI                float64 // mean, mol/m2/day; 0 where the scene gives no hours
-	Dimmest, Brightest Spot    // of the quantity shown; zero in studies
+	Colour             PartColour
+	Dimmest, Brightest Spot // of the quantity shown; zero in studies
+}
+
+// PartColour is the colour of the light over the place of a part of a goal that asks for one; Known is false where it was
+// not computed, and is not judged.
+type PartColour struct {
+	Known     bool
+	Mean      colour.Tristimulus
+	StepsMost float64 // how far a place is from the mean
+	Farthest  Spot
 }
 
 // Spot is a place on a plane.
@@ -89,12 +100,26 @@ type Miss struct {
 	Part        int    // its index
 	Plane, What string // the part's label
 	finding.Held
+	OfK, FromK float64 // of the colour: the temperature that the light has, 0 for none, and the one that it is far from
 }
+
+// What a miss of the colour is called.
+const (
+	MeanColour = "colour"
+	EvenColour = "evenness of the colour"
+)
 
 // Finding says what is not met.
 func (m Miss) Finding() finding.Finding {
 	label, what := finding.Text(m.Plane), finding.Text(m.What)
+	kelvin := func(v float64) finding.Value { return finding.Value{V: v, Unit: "K"} }
 	switch {
+	case m.What == EvenColour:
+		return finding.ColourUneven.Of(label, m.Held, m.Limit())
+	case m.What == MeanColour && m.OfK == 0:
+		return finding.NoTemperature.Of(label, kelvin(m.FromK))
+	case m.What == MeanColour:
+		return finding.ColourOff.Of(label, kelvin(m.OfK), m.Held, kelvin(m.FromK), m.Limit())
 	case what == "":
 		return finding.UniformityBelow.Of(label, m.Held, m.Limit())
 	case m.Most:

@@ -76,8 +76,11 @@ type Plane struct {
 	Modules     []Field // one a module, in the scene's order; nil unless asked for
 	Illuminance Statistics
 	PPFD        Statistics
-	DLI         float64 // mean, mol/m2/day; 0 where the scene gives no hours
-	Daily       Field   // PPFD alone, on a grid of its own: the mean over the scene's day; empty where it has none
+	DLI         float64      // mean, mol/m2/day; 0 where the scene gives no hours
+	Tints       []Tint       // by spectrum; nil where the goal asks for no colour here
+	Coloured    []DarkCorner // patches whose colour is farther from the mean than ColourLimit; Lowest is -1 times how far
+	ColourLimit float64      // steps
+	Daily       Field        // PPFD alone, on a grid of its own: the mean over the scene's day; empty where it has none
 	DarkCorners []DarkCorner
 	Shown       Quantity // that the goal counts
 	DarkLimit   float64  // the limit that the dark corners are below, of Shown

@@ -265,6 +265,8 @@ const mostDark = 6
 
 func darkLetter(i int) string { return string(rune('A' + i)) }
 
+func colourLetter(i int) string { return string(rune('a' + i)) }
+
 // darkFrames returns the frames of the dark corners that are told, just inside the plan's own outline; those that do
 // not lie in the plan are empty.
 func (v view) darkFrames(corners []result.DarkCorner) (frames []style.Box) {
@@ -284,17 +286,17 @@ func onEdge(frames []style.Box, b style.Box) bool {
 
 // drawDark puts its letter to each frame, into a corner of it, anywhere else inside, or close outside, and outlines all
 // frames with dashed lines, which leave out what is written on them.
-func (v view) drawDark(frames []style.Box) {
+func (v view) drawDark(frames []style.Box, letter func(int) string, dash ...float64) {
 	ways := slices.Concat(style.Corners, []style.Point{{}, style.Above, style.Below, style.Leftwards, style.Rightwards})
 	for i, f := range frames {
-		text := style.Text{Text: darkLetter(i), Font: style.Font{SizePt: 14, Bold: true}}
+		text := style.Text{Text: letter(i), Font: style.Font{SizePt: 14, Bold: true}}
 		if forms := append(text.Around(f, -7, ways...), text.Around(f, 5, ways...)...); !f.Empty() {
 			_ = v.put(forms, func(b style.Box) bool { return onEdge(frames, b) }) || v.put(forms, nil)
 		}
 	}
 	for _, f := range frames {
 		if !f.Empty() {
-			v.Halo(f, 1.6, 7, 5)
+			v.Halo(f, 1.6, dash...)
 			v.ClaimEdges(f)
 		}
 	}

@@ -56,13 +56,22 @@ func heat(f result.Field, q result.Quantity, frame style.Box, scale style.Scale)
 func (p Plan) draw(v view, scale style.Scale) {
 	light, seats := heat(p.Plane.Field, p.Quantity, v.frame, scale), v.seats(p.Scene, "")
 	painted(p.Plane.Field, p.Quantity, v.frame, scale, p.Scene.Tank.Outline).Fill(v.Canvas)
-	dark := v.darkFrames(p.dark())
+	dark, tinted := v.darkFrames(p.dark()), v.darkFrames(p.coloured())
 	v.outlines(p.Scene, seats)
 	v.areas(p.Goal)
 	v.number(p.Scene, seats, func(b style.Box) bool { return onEdge(dark, b) })
-	v.drawDark(dark)
+	v.drawDark(dark, darkLetter, 7, 5)
+	v.drawDark(tinted, colourLetter, 2, 4)
 	light.Isolines(v.Canvas, p.Goal.Level)
 	v.floorEdges(p.Scene.Tank)
+}
+
+// coloured returns the plane's coloured places, on the plan of the quantity that the goal counts.
+func (p Plan) coloured() []result.DarkCorner {
+	if p.Quantity != p.Plane.Shown {
+		return nil
+	}
+	return p.Plane.Coloured
 }
 
 // dark returns the plane's dark corners, which are those of the quantity that the goal counts.
@@ -127,7 +136,7 @@ func (p Plan) notes(seats []seat) []string {
 		notes = append(notes, "Missing: "+finding.All(missing).Say(p.Units))
 	}
 	notes = append(notes, emptiness(p.values(), "plane")...)
-	notes = append(notes, p.darkNotes()...)
+	notes = append(append(notes, p.darkNotes()...), p.colourNotes()...)
 	notes = append(notes, signs(seats)...)
 	beyond := 0
 	for _, s := range seats {
@@ -182,6 +191,24 @@ func (p Plan) darkNotes() []string {
 		each = append(each, fmt.Sprintf("and %d more", more))
 	}
 	return []string{head + ", dashed: " + strings.Join(each, "; ") + "."}
+}
+
+// colourNotes tell where the light has another colour.
+func (p Plan) colourNotes() []string {
+	list := p.coloured()
+	if len(list) == 0 {
+		return nil
+	}
+	var each []string
+	for i, d := range list[:min(len(list), mostDark)] {
+		each = append(each, fmt.Sprintf("%s: %s, %.0f steps, %s of the area", colourLetter(i), d.Place(p.Units), -d.Lowest,
+			finding.Percent(d.AreaShare).Say(p.Units)))
+	}
+	if more := len(list) - mostDark; more > 0 {
+		each = append(each, fmt.Sprintf("and %d more", more))
+	}
+	return []string{fmt.Sprintf("Another colour (more than %g steps from the mean), dotted: %s.", p.Plane.ColourLimit,
+		strings.Join(each, "; "))}
 }
 
 // Small is the light on a plane as it stands on a page with others: without isolines, texts, rulers and scale.

@@ -28,6 +28,9 @@ func planckian(k float64) Light {
 	return power
 }
 
+// Planckian returns the colour of a black body of a temperature in K, with Y of 1. Source: CIE 015:2018, 9.5.
+func Planckian(k float64) Tristimulus { return planckian(k).Tristimulus().Times(1) }
+
 // daylight is the power by row of CIE daylight of a colour temperature of 4000 to 25000 K. Source: CIE 015:2018, 4.1.2.
 func daylight(k float64) Light {
 	x := -4.6070e9/(k*k*k) + 2.9678e6/(k*k) + 0.09911e3/k + 0.244063

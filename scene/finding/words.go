@@ -152,6 +152,10 @@ var (
 	MeanBelow        = &Code{"mean-below", Warning, "{} {} of {} is below {}"}
 	MeanAbove        = &Code{"mean-above", Warning, "{} {} of {} is above {}"}
 	UniformityBelow  = &Code{"uniformity-below", Warning, "{} uniformity U0 of {} is below {}"}
+	ColourOff        = &Code{"colour-off", Warning, "{} light of {} is {} from {}, more than {}"}
+	NoTemperature    = &Code{"no-colour-temperature", Warning, "{} light has no colour temperature, {} is asked for"}
+	ColourUneven     = &Code{"colour-uneven", Warning, "{} colour is up to {} from its mean, more than {}"}
+	ColourMix        = &Code{"colour-mix", Note, "with the modules of {} at {} of their light, the {} would have {}"}
 	NoLight          = &Code{"no-light", Warning, "no light reaches the {} at all"}
 	LightGets        = &Code{"light-gets", Note, "the {} gets {} on average, uniformity U0 (min/mean) {}{}"}
 	GoalMet          = &Code{"goal-met", Note, ": the goal is met"}

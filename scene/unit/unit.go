@@ -265,6 +265,7 @@ var (
 	Angle             = define("angle", 1e-6, "deg", "deg|\u00b0 pi/180, rad 1")
 	// Temperature is in degrees Celsius, not in kelvins: every formula that needs kelvins adds 273.15 itself.
 	Temperature       = define("temperature", 0, "C|F", "C|\u00b0C|degC 1, F|\u00b0F|degF 5/9 -32, K 1 -273.15")
+	_                 = define("colour temperature", 0.1, "K", "K 1") // in kelvins
 	ThermalResistance = define("thermal resistance", 1e-3, "K/W", "K/W|C/W|\u00b0C/W 1")
 	Duration          = define("duration", 1, "h", "h 3600, min 60, s 1")
 	// Practical salinity units and parts a thousand are taken for grams a kilogram, which is right within 0.5 % for sea
