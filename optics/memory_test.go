@@ -59,11 +59,10 @@ func TestMemoryIsAsPredicted(t *testing.T) {
 		scene string
 		o     Options
 	}{
-		"direct":                {"foyer", Options{StepM: 0.0007, Engine: Straight}},
+		"direct":                {"foyer", Options{StepM: 0.0008, Engine: Straight}},
 		"direct, modules apart": {"foyer", Options{StepM: 0.001, Engine: Straight, PerModule: true, Planes: []scene.PlaneRef{{Name: "floor", DepthM: 0.42}}}},
-		"full":                  {"foyer", Options{StepM: 0.0015, Engine: Full, Workers: 2}},
 		"full, five workers":    {"foyer", Options{StepM: 0.002, Engine: Full, Workers: 5}},
-		"full, unlike modules":  {"frag", Options{StepM: 0.0025, Engine: Full, Workers: 2}},
+		"full, unlike modules":  {"frag", Options{StepM: 0.004, Engine: Full, Workers: 2}},
 		"traced, modules apart": {"foyer", Options{StepM: 0.0025, Engine: Traced, Photons: 50_000, PerModule: true}},
 		"traced, eight workers": {"foyer", Options{StepM: 0.002, Engine: Traced, Photons: 50_000, Workers: 8}},
 	}

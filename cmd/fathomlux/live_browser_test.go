@@ -28,9 +28,7 @@ func TestLivePage(t *testing.T) {
 	t.Parallel()
 	browser(t)
 	const arrow = "an arrow key" // moves a module by 1 mm, which may show in no number
-	file := dimFoyer(t)
-	rewrite(t, file, "count: 5", "count: 3") // each is traced anew for each change
-	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	file, b := openDim(t, 3)
 	start := b.look()
 	b.waitFor(`document.querySelectorAll("#controls .caution").length > 2`)
 	if top := evaluate[float64](b, `document.querySelector("#findings li:last-child").getBoundingClientRect().top`); top > 800 {
@@ -100,9 +98,7 @@ func TestLivePage(t *testing.T) {
 	if now := b.look(); now != start {
 		t.Errorf("as in the file: %+v, was %+v", now, start)
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }
 
 // drag moves a node to the right by some pixels with the mouse.
@@ -137,9 +133,7 @@ func (b tab) saveAs(file string, want picture) {
 	if got := again.look(); got != want {
 		b.Errorf("the saved scene shows %+v, the page showed %+v", got, want)
 	}
-	if said := again.said(); len(said) > 0 {
-		b.Errorf("console of the saved scene: %q", said)
-	}
+	again.silent()
 }
 
 // hostile is a scene whose names try to be markup, to break out of quotes and to run from right to left.
@@ -194,9 +188,7 @@ func TestLiveShowsHostileNamesAsText(t *testing.T) {
 	if after := b.look(); after.Numbers == before.Numbers {
 		t.Error("the second rail's slider changes nothing")
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }
 
 // TestLiveManyTabs moves a slider to a different value in each of five tabs at once: each shows its own light, which is
@@ -364,7 +356,5 @@ func TestLiveTellsWhatIsWrong(t *testing.T) {
 	if got := evaluate[string](b, `document.getElementById("r0-spacing").value`); got != "150" {
 		t.Errorf("after loading it anew the spacing is %s", got)
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }

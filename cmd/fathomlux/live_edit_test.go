@@ -33,9 +33,7 @@ func (b tab) version(before string) string {
 func TestLiveEdits(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
-	file := dimFoyer(t)
-	rewrite(t, file, "count: 5", "count: 2")
-	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	file, b := openDim(t, 2)
 	start, first := b.look(), b.version("")
 	b.put("walls-back", "{mirror: 0.9}")
 	at := b.version(first)
@@ -73,9 +71,7 @@ func TestLiveEdits(t *testing.T) {
 	if now := b.look(); now != start {
 		t.Errorf("after undo it shows %+v, at first %+v", now, start)
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }
 
 // dragBy drags a node by some pixels with the mouse.
@@ -107,9 +103,7 @@ func (b tab) saveText(file string, passages ...string) {
 func TestLiveViews(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
-	file := dimFoyer(t)
-	rewrite(t, file, "count: 5", "count: 2")
-	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	_, b := openDim(t, 2)
 	start := b.look()
 	b.do(chromedp.Focus("#plan .grip.cut"), chromedp.KeyEvent(kb.ArrowDown, chromedp.KeyModifiers(chromedp.ModifierShift)))
 	b.waitFor(`document.getElementById("cut-title").textContent.includes("y = 205 mm")`)
@@ -137,9 +131,7 @@ func TestLiveViews(t *testing.T) {
 	if now := b.look(); now != start {
 		t.Errorf("back again it shows %+v, at first %+v", now, start)
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }
 
 // TestLiveBesideTheControl pins a state and goes on: the figures say by how much they changed, two pins are a table, and
@@ -148,9 +140,7 @@ func TestLiveViews(t *testing.T) {
 func TestLiveBesideTheControl(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
-	file := dimFoyer(t)
-	rewrite(t, file, "count: 5", "count: 2")
-	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	_, b := openDim(t, 2)
 	start := b.look()
 	b.press("#pin")
 	b.slideTo("r0-current", 350)
@@ -176,9 +166,7 @@ func TestLiveBesideTheControl(t *testing.T) {
 	if got := evaluate[string](b, `document.getElementById("r0-optic").selectedOptions[0].textContent`); got != "round-40 at 80°" {
 		t.Errorf("with a beam of 80° the list says %q", got)
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }
 
 // TestLiveInches opens a scene that is written in inches: sliders, rulers, titles and the verdict say inches, and what a
@@ -211,7 +199,5 @@ goal: {illuminance: 500 lx, uniformity: 0.9}
 		t.Error("plan and slice of a square tank do not stand side by side")
 	}
 	b.saveText(filepath.Join(dir, "small.yaml"), "above_water: 4 in")
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }

@@ -32,9 +32,7 @@ func (b tab) focused() string {
 func TestLiveDriversChannelsAndDay(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
-	file := dimFoyer(t)
-	rewrite(t, file, "count: 5", "count: 2")
-	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	file, b := openDim(t, 2)
 	first := b.version("")
 	at := b.pressNamed("Name the drivers", first)
 	if got := b.focused(); got != "thing-driver-0 SUMMARY" {
@@ -60,9 +58,7 @@ func TestLiveDriversChannelsAndDay(t *testing.T) {
 	if got := evaluate[[]string](b, `[...document.querySelectorAll("#things details")].map((e) => e.id).filter((id) => /driver|channel|day/.test(id))`); len(got) > 0 {
 		t.Errorf("%q are left", got)
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }
 
 // TestLiveFindingsComeAndGo brings about each thing that cannot be, or should not: it stands beside the control that causes
@@ -107,9 +103,7 @@ goal: {plane: floor, illuminance: 500 lx}
 			t.Errorf("%s put right: %q, at first %q", c.id, after, before)
 		}
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }
 
 // TestLiveJobsInTheBrowser runs arrange to its end and takes it, undoes it, and cancels a second run in its middle; the page
@@ -117,9 +111,7 @@ goal: {plane: floor, illuminance: 500 lx}
 func TestLiveJobsInTheBrowser(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
-	file := dimFoyer(t)
-	rewrite(t, file, "count: 5", "count: 3")
-	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	_, b := openDim(t, 3)
 	start := b.look()
 	b.press("#open-arrange")
 	b.do(chromedp.KeyEvent(kb.Tab), chromedp.KeyEvent(kb.Enter))
@@ -151,7 +143,5 @@ func TestLiveJobsInTheBrowser(t *testing.T) {
 	if now := b.look(); now != start {
 		t.Errorf("with a preview it shows %+v, at first %+v", now, start)
 	}
-	if said := b.said(); len(said) > 0 {
-		t.Errorf("console: %q", said)
-	}
+	b.silent()
 }

@@ -194,6 +194,14 @@ func (b tab) said() []string {
 	return append([]string(nil), *b.console...)
 }
 
+// silent fails where the console has said anything.
+func (b tab) silent() {
+	b.Helper()
+	if said := b.said(); len(said) > 0 {
+		b.Errorf("console: %q", said)
+	}
+}
+
 // evaluate runs an expression in the page.
 func evaluate[T any](b tab, expression string) T {
 	b.Helper()
@@ -271,4 +279,12 @@ func dimFoyer(t testing.TB) string {
 	rewrite(t, file, "back: {film: 0.08}", "back: {paint: 0}")
 	rewrite(t, file, "floor: {diffuse: 0.25}", "floor: {diffuse: 0}")
 	return file
+}
+
+// openDim opens the page of dimFoyer with so many modules, each of which is traced anew for each change.
+func openDim(t testing.TB, modules int) (file string, b tab) {
+	t.Helper()
+	file = dimFoyer(t)
+	rewrite(t, file, "count: 5", fmt.Sprintf("count: %d", modules))
+	return file, openBrowser(t, serveLive(t, file), 1280, 800)
 }
