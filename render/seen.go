@@ -122,6 +122,9 @@ func viewNotes(v *result.Seen, e Exposure, degree, outside float64) (notes []str
 		notes = append(notes, fmt.Sprintf("%.1f %% of the picture has colours that a screen cannot show; they are paler "+
 			"here than they look.", 100*outside))
 	}
+	if v.Leaves {
+		notes = append(notes, "Plants have as much leaf area as the scene says; where their leaves are is invented.")
+	}
 	if v.Stilled {
 		notes = append(notes, "The surface moves in this scene; it is drawn still, and the light under it is the mean over time.")
 	}

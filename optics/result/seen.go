@@ -9,5 +9,6 @@ type Seen struct {
 	IntoTank      []bool               // whether the pixel shows what is in the water
 	White         colour.Tristimulus   // the mean light on the floor, Y in lx
 	RoomCd        float64              // luminance of the room, cd/m2
+	Leaves        bool                 // whether leaves are drawn, at places that are invented
 	Stilled       bool                 // whether the water is drawn still though its surface moves
 }

@@ -22,6 +22,7 @@ const (
 	wall
 	ground
 	thing
+	leafSide
 )
 
 const (
@@ -31,11 +32,12 @@ const (
 
 // ahead keeps the nearest of what a line of sight may meet.
 type ahead struct {
-	s    float64
-	what seen
-	edge int          // of the wall
-	on   spot         // of the thing
-	n    space.Vector // normal of a ground that is not level
+	s           float64
+	what        seen
+	edge        int  // of the wall
+	on          spot // of the thing
+	plant, leaf int
+	n           space.Vector // normal of a ground that is not level
 }
 
 // spot is a face of a piece of one of the model's solids.
@@ -171,5 +173,10 @@ func (r *ray) inWater(at space.Point, d space.Vector) (next ahead) {
 		}
 	}
 	r.tryThings(at, d, &next)
+	for i, p := range r.plants {
+		if s, number := p.first(at, d, min(next.s, farM)); number >= 0 {
+			next.s, next.what, next.plant, next.leaf = s, leafSide, i, number
+		}
+	}
 	return next
 }

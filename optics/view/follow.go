@@ -124,9 +124,6 @@ func (r *ray) water(at space.Point, d space.Vector, p path) {
 	to := moved(at, d, next.s)
 	r.glowing(at, d, next.s, p)
 	p.wayM += next.s
-	if len(r.Leaves) > 0 {
-		p.weight *= r.LeavesPass(at, d, next.s)
-	}
 	switch next.what {
 	case surface:
 		r.outAtSurface(to, d, p)
@@ -134,6 +131,8 @@ func (r *ray) water(at space.Point, d space.Vector, p path) {
 		r.groundInWater(to, d, next.n, p)
 	case thing:
 		r.thing(to, &next.on, p)
+	case leafSide:
+		r.leafAt(to, d, r.plants[next.plant], next.leaf, p)
 	case wall:
 		r.wallInWater(to, d, &r.panes[next.edge], p)
 	} // opaque boxes are black

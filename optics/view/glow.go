@@ -142,12 +142,12 @@ func (c *corners) of(list []trace.Flow) (f trace.Flow) {
 // moleculeBend is the weight of the square of the cosine in the phase function of molecules.
 const moleculeBend = (1 - water.Depolarisation) / (1 + water.Depolarisation)
 
-// sent are what molecules, particles and leaves send in a direction of the light on its way, for a coefficient of 1/m,
+// sent are what molecules and particles send in a direction of the light on its way, for a coefficient of 1/m,
 // cd/m2 for each metre of a line of sight.
-type sent struct{ molecules, particles, leaves float64 }
+type sent struct{ molecules, particles float64 }
 
 func (s *sent) add(o sent) {
-	s.molecules, s.particles, s.leaves = s.molecules+o.molecules, s.particles+o.particles, s.leaves+o.leaves
+	s.molecules, s.particles = s.molecules+o.molecules, s.particles+o.particles
 }
 
 // lean is light on its way as a scattered ray needs it: its luminance if it went to all sides alike, its mean cosine about
@@ -172,7 +172,7 @@ func (g *glow) straightOn(f *trace.Flow, toEye space.Vector) sent {
 	for _, turn := range [...]float64{nearTurn, farTurn, -farTurn, -nearTurn} {
 		particles += henyey(g.asymmetry, along+aside*turn) / 4
 	}
-	return sent{even * molecular(along*along+aside*aside/2), even * particles, even}
+	return sent{even * molecular(along*along+aside*aside/2), even * particles}
 }
 
 // restOn is what is sent of light that was scattered or bounced before. Its directions are taken as spread about their mean
@@ -181,7 +181,7 @@ func (g *glow) straightOn(f *trace.Flow, toEye space.Vector) sent {
 func (g *glow) restOn(f *trace.Flow, toEye space.Vector) sent {
 	even, mean, cos := lean(f, toEye)
 	square := (1 + mean*mean*(3*cos*cos-1)) / 3 // by the second moment
-	return sent{even * molecular(square), even * henyey(g.asymmetry*mean, cos), even}
+	return sent{even * molecular(square), even * henyey(g.asymmetry*mean, cos)}
 }
 
 // molecular is the phase function of molecules, 1 for all sides alike, for a mean square of the cosine.
@@ -194,7 +194,7 @@ func henyey(g, cos float64) float64 {
 	return (1 - g*g) / (k * math.Sqrt(k))
 }
 
-// glowing adds what the water and leaves in it send into a line of sight on a way of s metres: the integral of the source
+// glowing adds what the water sends into a line of sight on a way of s metres: the integral of the source
 // function, weakened on the way to the eye (equation of radiative transfer).
 func (r *ray) glowing(at space.Point, d space.Vector, s float64, p path) {
 	if r.sight.glow == nil || r.glowTimes == 0 {
@@ -209,11 +209,6 @@ func (r *ray) glowing(at space.Point, d space.Vector, s float64, p path) {
 		here := moved(at, d, way)
 		c := g.about(here)
 		weight := r.glowTimes * p.weight * step
-		share := 0.0
-		if len(r.Leaves) > 0 {
-			weight *= r.LeavesPass(at, d, way)
-			share = r.leaves(here)
-		}
 		for k := range r.hues {
 			h := &r.hues[k]
 			straight, rest := c.of(g.flows[k][0]), c.of(g.flows[k][1])
@@ -221,20 +216,6 @@ func (r *ray) glowing(at space.Point, d space.Vector, s float64, p path) {
 			all.add(g.restOn(&rest, back))
 			r.see(between(&h.molecules, p.wayM+way), weight*all.molecules)
 			r.see(between(&h.particles, p.wayM+way), weight*all.particles)
-			if share > 0 {
-				r.see(between(&h.leaves, p.wayM+way), weight*share*all.leaves)
-			}
 		}
 	}
-}
-
-// leaves is what leaves at a place send on or back of the light that comes to it, for each metre of way.
-func (r *ray) leaves(at space.Point) (perM float64) {
-	for i := range r.Leaves {
-		l := &r.Leaves[i]
-		if at.X >= l.Min.X && at.X <= l.Max.X && at.Y >= l.Min.Y && at.Y <= l.Max.Y && at.Z >= l.Min.Z && at.Z <= l.Max.Z {
-			perM += l.PerM() * (l.Reflect + l.Transmit)
-		}
-	}
-	return perM
 }

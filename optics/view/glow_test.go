@@ -70,7 +70,7 @@ func TestScatteredLightIsWhole(t *testing.T) {
 			if i == 0 && mean < 0.9 {
 				continue // straight light in water has few directions
 			}
-			for k, sum := range [3]float64{s.molecules, s.particles, s.leaves} {
+			for k, sum := range [2]float64{s.molecules, s.particles} {
 				if math.Abs(sum-10) > 0.05 {
 					t.Errorf("mean cosine %g: sum %d is %g lx", mean, k, sum)
 				}

@@ -28,7 +28,8 @@ type sight struct {
 	grey        colour.Tristimulus // of the room: that of the tank's own light
 	boxes       model.Obstacles    // nil for none
 	bars        *form.Pile         // rails
-	hood        *space.Box         // nil for none
+	plants      []*foliage
+	hood        *space.Box // nil for none
 	dies        []die
 	lamps       model.Obstacles // boxes about the dies of each module
 	cover       stack.Pane
@@ -80,6 +81,11 @@ func newSight(sc *scene.Scene, f *optics.Faces, o Options) *sight {
 	w.addDies()
 	w.addBars(sc)
 	w.glow = newGlow(w)
+	for i := range m.Leaves {
+		w.plants = append(w.plants, newFoliage(&m.Leaves[i], func(at space.Point) bool {
+			return w.fence.Holds(at, space.Vector{}) && !m.Filled(at)
+		}))
+	}
 	w.grey = w.white().Times(1)
 	return w
 }

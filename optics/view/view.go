@@ -4,8 +4,9 @@
 // at a die, or in the room. Radiance over the square of the index stays along a refracted ray (basic radiance), so what
 // is seen of the water from the air is fainter by that square.
 // What the water scatters into a line of sight is found from the light on its way in the cells of the water.
-// Left out: waves, what tank and room reflect of the lit tank, the thickness of panes, and light that the water scatters so
-// little aside that what is behind it looks blurred.
+// Plants are drawn with leaves at invented places, and the inside of a hood as bright as the room.
+// Left out: waves, what tank and room reflect of the lit tank, the thickness of panes, and light that the water scatters
+// so little aside that what is behind it looks blurred.
 // Next: package optics for the light on the faces, package colour for what a screen shows.
 package view
 
@@ -57,7 +58,8 @@ func Compute(ctx context.Context, sc *scene.Scene, o Options) (*result.Seen, err
 	}
 	w := newSight(sc, faces, o)
 	v := &result.Seen{Width: o.Width, Height: o.Height, RoomCd: o.RoomCd, White: w.white(), Stilled: w.Slope > 0,
-		Light: make([]colour.Tristimulus, o.Width*o.Height), IntoTank: make([]bool, o.Width*o.Height)}
+		Leaves: len(w.plants) > 0,
+		Light:  make([]colour.Tristimulus, o.Width*o.Height), IntoTank: make([]bool, o.Width*o.Height)}
 	return v, w.paint(ctx, v, frameOf(o), o.Workers)
 }
 
