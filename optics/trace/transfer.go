@@ -190,24 +190,43 @@ func (t *Transfer) newTable(planes int) (one table) {
 	return one
 }
 
+// fallen is what has landed on patches and in the cells of all screens, and in which cells, rising: of most patches little
+// lands in few.
+type fallen struct {
+	patches, cells []light
+	in             []int32
+}
+
+// find fills in.
+func (f *fallen) find() {
+	f.in = f.in[:0]
+	for i := range f.cells {
+		if f.cells[i].lux != 0 {
+			f.in = append(f.in, int32(i))
+		}
+	}
+}
+
 // put writes the rows of a patch and of those onto which it goes, where there is nothing yet: k times the lumens or the
 // photons of what has landed.
-func (t *Transfer) put(to *table, j int, patches, cells []light, q int, k float64) {
+func (t *Transfer) put(to *table, j int, what *fallen, q int, k float64) {
 	k *= float64(len(t.orbit(j))) / float64(len(t.turns))
 	for _, turn := range t.turns {
 		from := turn.patches[j]
 		row := to.toPatches.RawRowView(from)
-		for i := range patches {
-			row[turn.patches[i]] += float64(k * patches[i].of(q))
+		for i := range what.patches {
+			row[turn.patches[i]] += float64(k * what.patches[i].of(q))
 		}
 		for plane, table := range to.toCells {
 			one := t.soft.on(plane)
 			n := one.mesh.cells()
-			row, onto := table[from*n:][:n], turn.cells[one.from:][:n]
-			for i, l := range cells[one.from:][:n] {
-				if l.lux != 0 {
-					row[onto[i]-one.from] += float32(k * l.of(q))
+			row := table[from*n:][:n]
+			first, _ := slices.BinarySearch(what.in, int32(one.from))
+			for _, i := range what.in[first:] {
+				if int(i) >= one.from+n {
+					break
 				}
+				row[turn.cells[i]-one.from] += float32(k * what.cells[i].of(q))
 			}
 		}
 	}
@@ -236,7 +255,8 @@ func (t *Transfer) from(j, photons int, leaving hue) {
 	defer t.soft.release(crew)
 	started := t.leave(j, photons, leaving.palette, crew.tracers)
 	p := &t.patches.list[j]
-	patches, cells := make([]light, len(t.patches.list)), make([]light, t.soft.cells)
+	all := fallen{patches: make([]light, len(t.patches.list)), cells: make([]light, t.soft.cells)}
+	var one fallen
 	taken, parts, perLumen := 1.0, 1/float64(len(started)), [2]float64{1, 1 / leaving.microPerLumen}
 	var ends [2]result.FluxBalance
 	for b, tr := range crew.tracers {
@@ -246,15 +266,19 @@ func (t *Transfer) from(j, photons int, leaving hue) {
 		taken -= p.reflect * parts
 		share := p.reflect / float64(started[b])
 		t.patches.fit(tr.lands.light)
-		if t.batches != nil {
-			t.put(&t.batches[b], j, tr.lands.light, tr.cells(), 0, share)
+		one.patches, one.cells = tr.lands.light, tr.cells()
+		if one.find(); t.batches != nil {
+			t.put(&t.batches[b], j, &one, 0, share)
 		}
-		addTimes(patches, tr.lands.light, share*parts)
-		addTimes(cells, tr.cells(), share*parts)
+		addTimes(all.patches, one.patches, share*parts)
+		for _, i := range one.in {
+			all.cells[i].addPart(one.cells[i], share*parts)
+		}
 		addBalance(&ends, balances(&tr.balance), share*parts)
 	}
+	all.find()
 	for q, k := range perLumen {
-		t.put(&t.mean[q], j, patches, cells, q, k)
+		t.put(&t.mean[q], j, &all, q, k)
 		var own result.FluxBalance
 		if own = own.Plus(ends[q], k); p.side == model.Ground {
 			own.Floor += taken
