@@ -87,6 +87,7 @@ export class Sheets {
     if (this.name === "view") { this.page.seen.follow(); return; }
     $("sheet-says").textContent = "Drawing \u2026";
     $("sheet-picture").alt = `${names[this.name]} of the scene as it is on the screen`;
+    $("sheet-picture").className = this.name === "compare" ? "light" : ""; // whose colours stand for amounts of light
     $("sheet-large").href = url;
     if (this.name !== "money") { $("sheet-picture").src = url; return; }
     this.read(url);
