@@ -11,6 +11,7 @@ import (
 	"math"
 	"os"
 	"os/signal"
+	"runtime"
 	"slices"
 	"strings"
 	"syscall"
@@ -203,7 +204,7 @@ func (o common) deliver(ctx context.Context, s streams, dir string, files []outp
 	closed := false // nobody reads any more, as after `| head -1`: that is no fault of the files
 	last := func() error {
 		err := writeUntil(ctx, s.Out, text.Bytes())
-		closed = errors.Is(err, syscall.EPIPE)
+		closed = failedBy(err, syscall.EPIPE, 109, 232) // ERROR_BROKEN_PIPE, ERROR_NO_DATA
 		if closed {
 			return nil
 		}
@@ -256,6 +257,12 @@ func writeUntil(ctx context.Context, to io.Writer, text []byte) error {
 	case <-ctx.Done():
 		return ctx.Err()
 	}
+}
+
+// failedBy tells whether a call of the system failed by a code, or on Windows by one of its own for the same.
+func failedBy(err error, code syscall.Errno, windows ...syscall.Errno) bool {
+	return errors.Is(err, code) || runtime.GOOS == "windows" &&
+		slices.ContainsFunc(windows, func(own syscall.Errno) bool { return errors.Is(err, own) })
 }
 
 // degrees returns an angle in degrees, rounded to 1e-9 so that 40 deg comes back as 40.

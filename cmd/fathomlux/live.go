@@ -111,7 +111,7 @@ func listenAt(port int) (net.Listener, error) {
 	if err == nil {
 		return listener, nil
 	}
-	if errors.Is(err, syscall.EADDRINUSE) {
+	if failedBy(err, syscall.EADDRINUSE, 10048) { // WSAEADDRINUSE
 		return nil, fmt.Errorf("--port: port %d is taken by another program; --port 0 takes a free one", port)
 	}
 	return nil, fmt.Errorf("--port: port %d is not available (%w); --port 0 takes a free one", port, err)

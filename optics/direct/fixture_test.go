@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/curve"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
@@ -121,6 +122,7 @@ func flux(f result.Field) float64 {
 
 func near(t *testing.T, what string, got, want, tolerance float64) {
 	t.Helper()
+	longtest.Held(t, what, got, want, tolerance)
 	if !(math.Abs(got-want) <= tolerance) {
 		t.Errorf("%s: got %.9g, want %.9g within %.3g", what, got, want, tolerance)
 	}

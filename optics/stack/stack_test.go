@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/stack"
+	"fathomlux/scene/longtest"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"pgregory.net/rapid"
@@ -14,6 +15,7 @@ const deg = math.Pi / 180
 
 func near(t *testing.T, what string, got, want, tolerance float64) {
 	t.Helper()
+	longtest.Held(t, what, got, want, tolerance)
 	if !(math.Abs(got-want) <= tolerance) {
 		t.Errorf("%s: got %.12g, want %.12g within %g", what, got, want, tolerance)
 	}

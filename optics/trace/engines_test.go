@@ -195,6 +195,7 @@ func TestBalanceAgreesWithTheDirectSum(t *testing.T) {
 	above := longtest.Pick(4, 40)
 	for i := range above + longtest.Pick(2, 20) {
 		s := anyModel(t, r, true)
+		longtest.Drawn(t)
 		if i >= above {
 			shiftOut(s, r)
 		}

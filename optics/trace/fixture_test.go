@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/water"
 	"fathomlux/scene/curve"
 	"fathomlux/scene/form"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
@@ -127,6 +128,7 @@ func mean(values []float64) float64 {
 
 func near(t *testing.T, what string, got, want, tolerance float64) {
 	t.Helper()
+	longtest.Held(t, what, got, want, tolerance)
 	if !(math.Abs(got-want) <= tolerance) {
 		t.Errorf("%s: got %.9g, want %.9g within %.3g", what, got, want, tolerance)
 	}

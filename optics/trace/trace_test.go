@@ -27,6 +27,8 @@ func TestBalanceCloses(t *testing.T) {
 		g := result.NewGrid(s.LengthM, s.WidthM, s.LengthM/5)
 		a := traced(t, s, Options{Photons: 500, Seed: uint64(i), Only: Part(i % 3), Planes: []Plane{{DepthM: s.DepthM, Grid: g}}})
 		b := a.Balance
+		longtest.Drawn(t)
+		longtest.Held(t, "lumens found", b.Sum(), b.Emitted, 1e-9*b.Emitted)
 		if math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted || b.Unfollowed != 0 {
 			t.Errorf("scene %d: %+v sums to %g", i, b, b.Sum())
 		}

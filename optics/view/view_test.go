@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/stack"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
@@ -47,6 +48,7 @@ func TestFloorFromAbove(t *testing.T) {
 	n := w.index
 	rs, _ := stack.Fresnel(1, n, 1)
 	want := w.ground.Reflectance * lux(&w.faces.Floor[0], 0.2, 0.1) / math.Pi * (1 - rs) / (n * n) * w.hues[0].after(w.DepthM).Y
+	longtest.Held(t, "luminance, cd/m2", mean, want, 0.01*want)
 	if !(math.Abs(mean/want-1) < 0.01) { // the picture is 40 mm wide
 		t.Errorf("floor from above: %g cd/m2, not %g", mean, want)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/scenetest"
@@ -155,6 +156,7 @@ func TestBalanceClosesForEveryModule(t *testing.T) {
 			if err != nil {
 				t.Fatal(name, a, err)
 			}
+			longtest.Held(t, "light and heat, W", o.LightW+o.LossW, o.ElectricalW, 1e-3*o.ElectricalW)
 			if o.ElectricalW == 0 || math.Abs(o.ElectricalW-o.LightW-o.LossW) > 1e-3*o.ElectricalW {
 				t.Errorf("%s at %g A: %g W go in, %g W of light and %g W of heat come out", name, a, o.ElectricalW, o.LightW, o.LossW)
 			}
