@@ -131,11 +131,21 @@ func mapPage(m *result.Map, look Look, subtitle string) fig.Page {
 	if m.Maintenance < 1 {
 		footer += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
 	}
-	return look.page(m.Title, subtitle, footer, cmp.Or(finding.Lines(m.Warnings, finding.Note, look.Units)...))
+	return look.page(m.Title, subtitle, footer, firstNote(m.Warnings, look, ""))
+}
+
+// firstNote is the first thing that is to be known of a map on the picture of a plane, or on one of no plane: what is said
+// of other planes is left out.
+func firstNote(list []finding.Finding, look Look, plane string) string {
+	others := func(f finding.Finding) bool {
+		return f.Code == finding.ObstaclesFill && (plane == "" || f.Args[1] != finding.Arg(finding.Plane(plane)))
+	}
+	return cmp.Or(finding.Lines(slices.DeleteFunc(slices.Clone(list), others), finding.Note, look.Units)...)
 }
 
 func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q result.Quantity) drawing {
 	page := mapPage(m, look, PlaneWords(p, look.Units)+": "+q.Name())
+	page.Notes = []string{firstNote(m.Warnings, look, p.Name)}
 	goal := m.Goal.On(p.DepthM)
 	one := plan.Plan{Page: page, Scene: sc, Plane: p, Quantity: q, Goal: goal, GoalNote: goalNote(m, goal, q)}
 	name := PlaneFileName(p.Name)
