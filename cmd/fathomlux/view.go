@@ -54,6 +54,9 @@ water, with what the water scatters towards the eye; the dies are as bright as t
 the light on the floor, though not in full, or to daylight with --adapted daylight. Says which luminance is drawn as white.
 With --show luminance the colours stand for luminances, by a logarithmic scale.
 
+Says too which modules are in sight from there and how bright their dies look, how low a screen along the rail's edge
+has to reach to hide them, and how much light of the tank comes to the eye. A die is taken as a disc of 8 mm.
+
 Left out: waves, for the surface is drawn still, and what the lit tank throws into the room.`,
 		Example: `fathomlux view scene.yaml
 fathomlux view scene.yaml --from sofa --room 8
@@ -92,7 +95,8 @@ func (o *viewOptions) run(ctx context.Context, s streams) error {
 		return err
 	}
 	sentence := fmt.Sprintf("%s: white is %.3g cd/m².", g.words(look.Units), g.exposure.WhiteCd)
-	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{sc}, parts: answer.Answer{
+	return o.hand(ctx, s, outcome{command: "view", scenes: []*scene.Scene{sc}, parts: answer.Answer{
+		glareParts(sc, &g.seen.Glare, look.Units),
 		fields("eye_mm", pointMM(g.asked.Eye), "toward_mm", pointMM(g.asked.Toward), "white_cd_m2", g.exposure.WhiteCd,
 			"room_cd_m2", o.room), verdictParts(sentence)}, quiet: verdictParts(sentence), files: files})
 }

@@ -5,6 +5,7 @@ import "fathomlux/scene/colour"
 // Seen is what an eye sees of a lit tank, pixel by pixel, row after row from the upper left.
 type Seen struct {
 	Width, Height int
+	Glare         Glare
 	Light         []colour.Tristimulus // Y is the luminance, cd/m2
 	IntoTank      []bool               // whether the pixel shows what is in the water
 	White         colour.Tristimulus   // the mean light on the floor, Y in lx
