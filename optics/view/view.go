@@ -59,7 +59,7 @@ func Compute(ctx context.Context, sc *scene.Scene, o Options) (*result.Seen, err
 	w := newSight(sc, faces, o)
 	v := &result.Seen{Width: o.Width, Height: o.Height, RoomCd: o.RoomCd, White: w.white(), Stilled: w.Slope > 0,
 		Leaves: len(w.plants) > 0, Glare: w.glare(sc, o),
-		Light:  make([]colour.Tristimulus, o.Width*o.Height), IntoTank: make([]bool, o.Width*o.Height)}
+		Light: make([]colour.Tristimulus, o.Width*o.Height), IntoTank: make([]bool, o.Width*o.Height)}
 	return v, w.paint(ctx, v, frameOf(o), o.Workers)
 }
 
