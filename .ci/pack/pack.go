@@ -1,13 +1,13 @@
-// Command pack writes a folder as an archive whose bytes depend on nothing but the names, contents and executable bits of
-// its files: in the order of their names, owned by root, of one date.
+// Command pack writes a folder as an archive whose bytes depend on nothing but the names, contents and executable bits
+// of its files: in the order of their names, owned by root, of one date.
 //
 //	pack tar.gz OUT FOLDER PREFIX
 //	pack zip OUT FOLDER PREFIX
 //	pack deb OUT FOLDER CONTROL
 //
-// PREFIX is the folder in which all files of an archive lie. CONTROL is the file of that name of a Debian package (deb-control(5)),
-// whose files lie in FOLDER as below /. The date is SOURCE_DATE_EPOCH, in seconds since 1970, and at least 1980, with which zip
-// begins.
+// PREFIX is the folder in which all files of an archive lie. CONTROL is the file of that name of a Debian package
+// (deb-control(5)), whose files lie in FOLDER as below /. The date is SOURCE_DATE_EPOCH, in seconds since 1970, and at
+// least 1980, with which zip begins.
 package main
 
 import (
