@@ -165,7 +165,7 @@ func pack(form, out, folder, last string) error {
 	case "deb":
 		data, err = debian(list, last)
 	default:
-		err = fmt.Errorf("%q is no form; tar.gz, zip and deb are", form)
+		err = fmt.Errorf("%q is no form of archive; tar.gz, zip and deb are", form)
 	}
 	if err != nil {
 		return err
