@@ -15,7 +15,7 @@ func TestALowerBarStandsInTheWay(t *testing.T) {
 	t.Parallel()
 	const lamp = `
   - {name: high, length: 100 mm, x: 250 mm, y: 150 mm, above_water: 300 mm, profile: u-30x15, modules: {part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}}
-  - {name: low, length: 500 mm, x: 50 mm, y: 150 mm, above_water: 90 mm, profile: u-30x15, %s modules: {part: quad-neutral, optic: bare-120, x: 540 mm, current: 350 mA}}`
+  - {name: low, length: 500 mm, x: 50 mm, y: 150 mm, above_water: 90 mm, profile: u-30x15, %s modules: {part: quad-neutral, optic: bare-120, x: 500 mm, current: 350 mA}}`
 	two := func(low, turn string) []float64 {
 		text := "rails:" + lamp
 		text = strings.Replace(text, "%s", turn, 1)
