@@ -28,8 +28,10 @@ type FacesOptions struct {
 }
 
 // facePhotons are traced where no number is given, shapedPhotons of all light in a tank that is no upright box; faceBlurM
-// is how wide, as a standard deviation, what they count is spread, so that it carries no grain.
+// is how wide, as a standard deviation, what they count is spread, so that it carries no grain. faceError is the standard
+// error on the floor of such a tank, as a share of the mean, that an eye does not see; of fewer photons it is larger.
 const (
+	faceError     = 0.015
 	facePhotons   = 1 << 20
 	shapedPhotons = 1 << 22
 	faceBlurM     = 0.016
@@ -118,7 +120,8 @@ func (f *Faces) OnWall(face, kind int, alongM, heightM float64) float64 {
 // lightFloor computes the light of each kind on the floor.
 func lightFloor(ctx context.Context, sc *scene.Scene, e *engine, o FacesOptions) ([]result.Field, error) {
 	t, m := &sc.Tank, e.model
-	mapped := Options{StepM: o.StepM, Workers: o.Workers, Seed: cmp.Or(o.Seed, usualSeed)}
+	mapped := Options{StepM: o.StepM, Workers: o.Workers, Seed: cmp.Or(o.Seed, usualSeed),
+		Error: faceError * math.Sqrt(max(1, facePhotons/float64(cmp.Or(o.Photons, facePhotons))))}
 	grid, err := chooseGrid(*t, mapped)
 	if err != nil {
 		return nil, err

@@ -48,8 +48,8 @@ type Options struct {
 	Engine    Engine           // empty for Full
 	Seed      uint64           // of the photons; 0 for the usual one
 	Photons   int64            // for Traced to trace; 0 for as many as Error needs
-	// what the root mean square of the cells' standard errors of Traced is to fall to, in parts of the plane's mean; 0 for
-	// the usual one
+	// what the root mean square of the cells' standard errors of Traced, and of Full in a tank that is no upright box, is
+	// to fall to, in parts of the plane's mean; 0 for the usual one
 	Error float64
 
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is

@@ -1,6 +1,7 @@
 package optics
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -129,8 +130,8 @@ func (e *engine) readyRest(sc *scene.Scene, requests []planeRequest, o Options) 
 	}
 }
 
-// In a shaped tank photons are traced until the cells of all planes are known to shapedError of the mean, or
-// mostShapedHistories have been.
+// In a shaped tank photons are traced until the cells of all planes are known to shapedError of the mean unless less is
+// asked, or mostShapedHistories have been.
 const (
 	shapedError         = 0.005
 	mostShapedHistories = 1 << 20 // before what trace.Flights makes of them
@@ -140,6 +141,10 @@ const (
 func (e *engine) traceShaped(ctx context.Context, sc *scene.Scene, straight []planeLight, requests []planeRequest,
 	o Options) (err error) {
 	e.readyRest(sc, requests, o)
+	enough := cmp.Or(o.Error, shapedError)
+	for i := range e.lamps {
+		e.lamps[i].key.histories = int(float64(e.lamps[i].key.histories) * shapedError / enough)
+	}
 	for {
 		if e.rests, err = e.rest.sums(ctx, e.lamps, len(e.depths)); err != nil || len(e.lamps) == 0 {
 			return err
@@ -151,8 +156,8 @@ func (e *engine) traceShaped(ctx context.Context, sc *scene.Scene, straight []pl
 			planes[i].addRest(e.rests, i)
 		}
 		found, done := relativeError(planes), e.lamps[0].key.histories
-		need := min(float64(done)*math.Pow(1.05*found/shapedError, 2), mostShapedHistories/float64(len(e.lamps)))
-		if found <= shapedError || need < 1.1*float64(done) {
+		need := min(float64(done)*math.Pow(1.05*found/enough, 2), mostShapedHistories/float64(len(e.lamps)))
+		if found <= enough || need < 1.1*float64(done) {
 			return nil
 		}
 		for i := range e.lamps {
