@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
@@ -20,13 +22,24 @@ const sketchCells = 96
 type Session struct {
 	light *Light
 	turn  chan struct{}
+	cuts  map[cutKey]result.Section // of straight light of 1 lm
+}
+
+// keptCuts is how many slices of single modules a session keeps.
+const keptCuts = 64
+
+// cutKey is a module in a tank, with its mirror images, and a slice of their light.
+type cutKey struct {
+	keptKey
+	axis result.SectionAxis
+	atM  float64
 }
 
 // NewSession readies a session for the scene and for copies of it that Set or With make.
 func NewSession(sc *scene.Scene, o LightOptions) (*Session, error) {
 	o.slices = true
 	l, err := NewLight(sc, o)
-	return &Session{light: l, turn: make(chan struct{}, 1)}, err
+	return &Session{light: l, turn: make(chan struct{}, 1), cuts: map[cutKey]result.Section{}}, err
 }
 
 // Glance computes the plane of the goal and what else a view shows of one scene.
@@ -46,7 +59,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene, v result.View) (*
 	out := &result.Glance{Plane: planes[0], Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW(),
 		MirroredShare: lit.mirrored}
 	findDark(sc, &out.Plane)
-	if out.Section, err = lit.sketch(ctx, v); err != nil {
+	if out.Section, err = s.sketch(ctx, lit, v); err != nil {
 		return nil, fmt.Errorf("the slice through the water: %w", err)
 	}
 	if out.Shown, err = s.shown(ctx, sc, v); err != nil {
@@ -76,30 +89,62 @@ func (s *Session) shown(ctx context.Context, warm *scene.Scene, v result.View) (
 }
 
 // sketch computes the slice of a view: the one under the rail with the most light unless it says where.
-func (l *Lit) sketch(ctx context.Context, v result.View) (result.Section, error) {
+func (s *Session) sketch(ctx context.Context, l *Lit, v result.View) (cut result.Section, err error) {
 	sc := l.Scene
-	at, longM, wideM := brightestRailY(sc), sc.Tank.LengthM, sc.Tank.WidthM
+	at, widthM := brightestRailY(sc), sc.Tank.WidthM
 	if v.Axis == result.AcrossY {
-		longM, wideM = wideM, longM
+		widthM = sc.Tank.LengthM
 	}
 	if v.Cut {
-		at = min(max(v.CutM, 0), wideM)
+		at = min(max(v.CutM, 0), widthM)
 	}
-	var sources []model.Source
-	for i, rm := range Modules(sc) {
-		dies, err := l.tank.builder.sources(i, rm, rm.Module.FluxLm())
-		if err != nil {
-			return result.Section{}, err
-		}
-		sources = append(sources, joined(dies, rm.Rail.AboveWaterM)...)
-	}
-	step := math.Max(longM, sc.Tank.Water.DepthM) / sketchCells
-	cut, err := l.tank.engine.WithSources(sources, l.orders).Section(ctx, v.Axis, at, step, step)
-	if err != nil {
+	if cut, err = l.section(ctx, nil, v.Axis, at); err != nil {
 		return cut, err
+	}
+	modules := Modules(sc)
+	for _, rm := range modules {
+		key, _ := keyOf(rm, len(modules), sc.Tank.LengthM, false)
+		one, err := s.cut(ctx, l, cutKey{keptKey{l.tank.key, key, l.orders}, v.Axis, at})
+		if err != nil {
+			return cut, err
+		}
+		floats.AddScaled(cut.Illuminance, rm.Module.FluxLm(), one.Illuminance)
+		floats.AddScaled(cut.PPFD, rm.Module.FluxLm(), one.PPFD)
 	}
 	cut.Rays = edgeRays(sc, &l.tank.builder, v.Axis, at)
 	return cut, l.addToSketch(ctx, &cut)
+}
+
+// cut returns the slice of straight light of one module of 1 lm.
+func (s *Session) cut(ctx context.Context, l *Lit, key cutKey) (cut result.Section, err error) {
+	if known, ok := s.cuts[key]; ok {
+		return known, nil
+	}
+	dies, err := l.tank.builder.sourcesOf(key.module)
+	if err != nil {
+		return cut, err
+	}
+	cut, err = l.section(ctx, joined(dies, float64(key.module.height)*1e-9), key.axis, key.atM)
+	if err != nil {
+		return cut, err
+	}
+	if len(s.cuts) >= keptCuts {
+		clear(s.cuts)
+	}
+	s.cuts[key] = cut
+	return cut, nil
+}
+
+// section computes a slice of the straight light of sources.
+func (l *Lit) section(ctx context.Context, from []model.Source, axis result.SectionAxis, at float64) (
+	result.Section, error) {
+	t := &l.Scene.Tank
+	longM := t.LengthM
+	if axis == result.AcrossY {
+		longM = t.WidthM
+	}
+	step := math.Max(longM, t.Water.DepthM) / sketchCells
+	return l.tank.engine.WithSources(from, l.orders).Section(ctx, axis, at, step, step)
 }
 
 // addToSketch adds the rest of the light to a slice.

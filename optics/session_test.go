@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"reflect"
 	"testing"
 
@@ -125,8 +126,13 @@ func TestGlanceForgetsItsPast(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if g := glance(t, s, other); g.Plane.Illuminance == fresh.Plane.Illuminance {
+		g := glance(t, s, other)
+		if g.Plane.Illuminance == fresh.Plane.Illuminance || slices.Equal(g.Section.Illuminance, fresh.Section.Illuminance) {
 			t.Errorf("a change changes nothing: %+v", setting)
+		}
+		_, alone := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.04, Workers: 2})
+		if h := glance(t, alone, other); !slices.Equal(g.Section.Illuminance, h.Section.Illuminance) || !slices.Equal(g.Section.PPFD, h.Section.PPFD) {
+			t.Errorf("the slice is not that of a session that saw nothing before: %+v", setting)
 		}
 	}
 	again := glance(t, s, sc)
