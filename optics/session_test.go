@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"math"
-	"slices"
 	"reflect"
+	"slices"
 	"testing"
 
 	"fathomlux/optics/result"
