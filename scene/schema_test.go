@@ -145,7 +145,7 @@ var readerAlone = regexp.MustCompile(`one end alone|the hood (is smaller|ends)|a
 	`holds the shape of the light; give beam|no such file|lm/W; no light|clearer than pure water|repeated key|` +
 	`walls are given for|half circle|cross or touch itself|holds no area|bows out of|as wide as long|leaves (no sides|nothing of a side)|follow on each other are one|` +
 	`reaches .*out of|the ground rises|heights, the first has|ends at a height of|in the space of|a heap takes|leaves no opening|is not less than the tank|` +
-	`no driver feeds|claims the same|there is no hood|there is no (channel|rail|kind of module)|names no module|is not a number of a|has modules 1 to|` +
+	`no driver feeds|straight down beside the tank|claims the same|there is no hood|there is no (channel|rail|kind of module)|names no module|is not a number of a|has modules 1 to|` +
 	`the value is missing|finite number|second document`)
 
 // TestSchemaRefusesWrongScenes: the table of wrong scenes, but for faults that only the reader can find. Names of parts are
