@@ -3,7 +3,6 @@ package view
 import (
 	"math"
 
-	"fathomlux/optics/model"
 	"fathomlux/scene/space"
 )
 
@@ -26,8 +25,9 @@ const (
 )
 
 const (
-	liftM = 1e-9 // off a face that a line of sight goes on from
-	farM  = 1e4  // farther than anything that is seen
+	liftM  = 1e-9 // off a face that a line of sight goes on from
+	touchM = 1e-6 // how far faces may lie apart that touch
+	farM   = 1e4  // farther than anything that is seen
 )
 
 // ahead keeps the nearest of what a line of sight may meet.
@@ -49,20 +49,21 @@ func (a *ahead) try(s float64, what seen) {
 	}
 }
 
-func (a *ahead) tryBoxes(boxes model.Obstacles, at space.Point, d space.Vector) {
-	if boxes != nil {
-		a.try(boxes.First(at, d, min(a.s, farM)), box)
-	}
-}
-
-// tryThings tries what stands in the tank.
+// tryThings tries what stands in the tank. A face of it that touches a pane, the ground or the surface is met behind that: not
+// together with it, but at once on the way that goes on from there.
 func (r *ray) tryThings(at space.Point, d space.Vector, next *ahead) {
+	at = moved(at, d, -touchM)
+	nearer := func(s float64) bool { return s > liftM && s < next.s }
 	for i := range r.Solids {
-		if s, piece, face := r.Solids[i].Find(at, d, min(next.s, farM)); s > liftM && s < next.s {
-			next.s, next.what, next.on = s, thing, spot{i, piece, face}
+		if s, piece, face := r.Solids[i].Find(at, d, min(next.s, farM)); nearer(s) {
+			next.s, next.what, next.on = max(s-touchM, 0), thing, spot{i, piece, face}
 		}
 	}
-	next.tryBoxes(r.boxes, at, d)
+	if r.boxes != nil {
+		if s := r.boxes.First(at, d, min(next.s, farM)); nearer(s) {
+			next.s, next.what = max(s-touchM, 0), box
+		}
+	}
 }
 
 func moved(at space.Point, d space.Vector, s float64) space.Point {

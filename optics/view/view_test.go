@@ -132,3 +132,37 @@ func TestTheSameView(t *testing.T) {
 		}
 	}
 }
+
+// TestThingsAtThePane: the end of a box or of a thing that lies in the plane of the front pane is seen behind the pane at every
+// place: the room in the pane by Fresnel's equations, and through it the outside of the box that the room lights, or
+// under water nothing of a black thing. A dark place among lit ones would be the pane missed, a lit one the box missed.
+func TestThingsAtThePane(t *testing.T) {
+	t.Parallel()
+	const ends = "floor: {diffuse: 0.4}\n  obstacles: [{name: bar, from: [200 mm, 0 mm, 320 mm], to: [300 mm, 300 mm, 340 mm]}]\n  " +
+		"things: [{name: stone, shape: box, at: [450 mm, 50 mm], size: [100 mm, 100 mm, 200 mm], reflectance: 0}]"
+	_, w := lookAt(t, Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16, RoomCd: 5}, append(open[2:], open[0], ends)...)
+	w.glow = nil
+	for i := range 200 {
+		u, v := math.Mod(0.7549*float64(i), 1), math.Mod(0.5698*float64(i), 1) // evenly spread, and never at even places
+		for _, c := range []struct {
+			at   space.Point
+			want func(cos float64) float64
+		}{
+			{space.Point{X: 0.201 + 0.098*u, Z: 0.321 + 0.018*v}, func(cos float64) float64 {
+				back := w.panes[0].InAir(cos)
+				return back + (1-back)*outsideShare
+			}},
+			{space.Point{X: 0.401 + 0.098*u, Z: 0.001 + 0.198*v}, func(cos float64) float64 {
+				return w.panes[0].InWater(math.Sqrt(cos*cos+w.index*w.index-1), w.index)
+			}},
+		} {
+			eye := space.Point{X: 0.3*v - 0.1, Y: -1 - u, Z: 0.33*u + 0.1}
+			d := unit(space.Vector{X: c.at.X - eye.X, Y: c.at.Y - eye.Y, Z: c.at.Z - eye.Z})
+			r := &ray{sight: w, share: 1, glowTimes: 1}
+			r.air(eye, d, path{weight: 1})
+			if want := c.want(d.Y) * w.roomCd; !(math.Abs(r.light.Y-want) < 1e-9) {
+				t.Fatalf("at %+v %g cd/m2, not %g", c.at, r.light.Y, want)
+			}
+		}
+	}
+}
