@@ -135,10 +135,10 @@ func TestColourOfOneSpectrum(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if m := ColourMargin(sc, scene.Goal{ColourK: 6500}, s); m == 1 != want {
+		if m, _ := ColourMargin(sc, scene.Goal{ColourK: 6500}, s); m == 1 != want {
 			t.Errorf("%s keeps 6500 K by %g", name, m)
 		}
-		if m := ColourMargin(sc, scene.Goal{}, s); m != 1 {
+		if m, _ := ColourMargin(sc, scene.Goal{}, s); m != 1 {
 			t.Errorf("%s keeps no goal by %g", name, m)
 		}
 	}

@@ -58,7 +58,9 @@ of the command bill, with its spares. Most even and brightest are sought among l
 much again as the goal's, or as that of the dimmest light that meets it. Light of one colour, such as blue, is proposed where --only or --parts names its modules.
 
 Where no light meets the goal within the limits, the nearest one is shown, with the one limit whose loosening would help
-most. Ctrl-C stops the search; the lights that were found are written.`,
+most: the light that misses the goal by the least, by the sum of what each figure lacks, or has too much, as a share of
+what is asked; of those within 2 % of that it misses the fewest figures, and is the cheapest, or with --watts-at-most
+alone the one of least power. Ctrl-C stops the search; the lights that were found are written.`,
 		Example: "fathomlux propose tank.yaml\nfathomlux propose tank.yaml --budget 120 --rows 1 --even-at-least 0.5\n" +
 			"fathomlux propose tank.yaml --only quad-neutral,strip-neutral --volts-at-most \"60 V\"",
 	}

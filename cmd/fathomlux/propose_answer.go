@@ -382,8 +382,9 @@ func (o *proposeOptions) looserText(found *propose.Found) string {
 	if l.Need > l.Now {
 		need = math.Ceil(l.Need/step) * step
 	}
-	return fmt.Sprintf("; loosening %s would help most: at about %s in place of %s all else is met", l.Limit,
-		unit.Short(need, 3), unit.Short(l.Now, 3))
+	say := func(v float64) string { return strings.TrimSuffix(unit.Short(v, 3)+" "+l.Unit, " ") }
+	return fmt.Sprintf("; loosening %s would help most: at about %s in place of %s all else is met", l.Limit, say(need),
+		say(l.Now))
 }
 
 func looserData(found *propose.Found) answer.Table {

@@ -90,6 +90,28 @@ func (s *seeker) entries() (list []entry) {
 	return list
 }
 
+// eachBest lists, of each build within the limits with each optic, the shape of the lowest key, of like ones that with the
+// brightest dimmest place; none of which the key is no number.
+func (s *seeker) eachBest(key func(*build, *shape) float64) (list []entry) {
+	for i := range s.built {
+		b := &s.built[i]
+		best := slices.Repeat([]entry{{key: math.Inf(1)}}, len(s.optics))
+		for _, k := range s.shapesOf(b) {
+			sh := &s.shapes[k]
+			e := entry{pick: pick{i, k}, key: key(b, sh), low: s.tally(sh, 0).low * b.lumens}
+			if o := &best[sh.optic]; e.key < o.key || e.key == o.key && e.low > o.low {
+				*o = e
+			}
+		}
+		for o, e := range best {
+			if e.key < math.Inf(1) && s.within(b, b.money+s.opticMoney(b, o)) {
+				list = append(list, e)
+			}
+		}
+	}
+	return list
+}
+
 // combinations is how many lights were looked at.
 func (s *seeker) combinations() (n int) {
 	for i := range s.built {
@@ -116,7 +138,7 @@ func rank(list []entry) {
 	for _, e := range list {
 		low = min(low, e.key)
 	}
-	step := func(e entry) float64 { return math.Floor((e.key - low) / (sameShare * low)) }
+	step := steps(list, sameShare*low, func(e entry) float64 { return e.key })
 	slices.SortStableFunc(list, func(a, b entry) int {
 		return cmp.Or(cmp.Compare(step(a), step(b)), cmp.Compare(b.low, a.low), cmp.Compare(b.margin, a.margin))
 	})
@@ -197,7 +219,9 @@ func (s *seeker) choose(ctx context.Context) error {
 		}
 	}
 	if len(s.out.Lights) == 0 {
-		return s.nearest(ctx, all)
+		if err := s.nearest(ctx); err != nil || len(s.out.Lights) == 0 {
+			return err
+		}
 	}
 	if err := s.settle(ctx, s.measures(all)); err != nil {
 		return err

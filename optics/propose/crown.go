@@ -27,23 +27,12 @@ func (s *seeker) mostLevel() float64 {
 
 // crowned lists picks that seem to meet the goal without going too far beyond, by a key, few of one kind.
 func (s *seeker) crowned(key func(*build, *shape) float64) (out []entry) {
-	var list []entry
-	for i := range s.built {
-		b := &s.built[i]
-		best := make([]entry, len(s.optics))
-		for _, k := range s.shapesOf(b) {
-			sh := &s.shapes[k]
-			e := entry{pick: pick{i, k}, margin: s.margin(b, sh), key: key(b, sh)}
-			if o := &best[sh.optic]; e.margin >= nearShare && s.level(b, sh) <= s.lavish && (o.margin == 0 || e.key < o.key) {
-				*o = e
-			}
+	list := s.eachBest(func(b *build, sh *shape) float64 {
+		if s.margin(b, sh) < nearShare || s.level(b, sh) > s.lavish {
+			return math.NaN()
 		}
-		for o, e := range best {
-			if e.margin > 0 && s.within(b, b.money+s.opticMoney(b, o)) {
-				list = append(list, e)
-			}
-		}
-	}
+		return key(b, sh)
+	})
 	slices.SortStableFunc(list, func(x, y entry) int {
 		a, b := &s.built[x.build], &s.built[y.build]
 		return cmp.Or(cmp.Compare(math.Round(x.key*1e4), math.Round(y.key*1e4)), cmp.Compare(a.money, b.money),

@@ -25,7 +25,7 @@ type bounds struct {
 	ratio, even     float64
 	least, most     float64 // of the mean
 	lowest, highest float64 // of the dimmest and the brightest place
-	colour          float64 // by which share the spectrum keeps the colour, see optics.ColourMargin
+	colour, kelvin  float64 // by which share the spectrum keeps the colour, and its own, see optics.ColourMargin
 }
 
 // boundsOf is what a part of the goal asks, in the quantity that the goal counts.
@@ -53,19 +53,47 @@ func (s *seeker) boundsOf(part scene.Goal, ratio, luxPerPPFD float64) bounds {
 		highest: most(part.HighestLx, part.HighestPPFD, 0)}
 }
 
+// held lists the figures of light, each with what is asked of it: from firstMost on the most that it may be, else the least.
+func (b bounds) held(t tally, lumens float64) [5][2]float64 {
+	k := lumens * b.ratio
+	return [5][2]float64{{t.mean * k, b.least}, {t.low * k, b.lowest}, {t.even(), b.even}, {t.mean * k, b.most},
+		{t.high * k, b.highest}}
+}
+
+const firstMost = 3
+
 // margin is by which share light keeps what is asked, 1 where it just does.
 func (b bounds) margin(t tally, lumens float64) float64 {
-	k, m := lumens*b.ratio, math.Inf(1)
+	m := math.Inf(1)
 	if b.colour < 1 { // no more light makes up for it
 		m = b.colour
 	}
-	for _, one := range [][2]float64{{t.mean * k, b.least}, {b.most, t.mean * k}, {t.low * k, b.lowest},
-		{b.highest, t.high * k}, {t.even(), b.even}} {
-		if one[1] > 0 && !math.IsInf(one[0], 1) {
-			m = min(m, one[0]/one[1])
+	for i, one := range b.held(t, lumens) {
+		switch found, asked := one[0], one[1]; {
+		case !(asked > 0) || math.IsInf(asked, 1):
+		case i < firstMost:
+			m = min(m, found/asked)
+		default:
+			m = min(m, asked/found)
 		}
 	}
 	return m
+}
+
+// lacks is what light lacks of sureShare times what is asked, or has too much, each figure as a share of what is asked,
+// summed, with the colour's steps.
+func (b bounds) lacks(t tally, lumens float64) (sum float64) {
+	sum = 1/b.colour - 1
+	for i, one := range b.held(t, lumens) {
+		switch found, asked := one[0], one[1]; {
+		case !(asked > 0) || math.IsInf(asked, 1):
+		case i < firstMost:
+			sum += max(0, 1-found/(asked*sureShare))
+		default:
+			sum += max(0, found*sureShare/asked-1)
+		}
+	}
+	return sum
 }
 
 // level is the mean of a build with a shape on the first part of the goal, as a share of the least that it asks.
@@ -108,7 +136,7 @@ func (s *seeker) ready(ratios map[string][]float64, c *screen) {
 		}
 		for i, part := range s.scene.Goal.Parts() {
 			b := s.boundsOf(part, ratios[m.Spectrum][i], spectrum.LuxPerPPFD())
-			b.colour = optics.ColourMargin(s.scene, part, spectrum)
+			b.colour, b.kelvin = optics.ColourMargin(s.scene, part, spectrum)
 			s.asked[m.Spectrum] = append(s.asked[m.Spectrum], b)
 		}
 	}

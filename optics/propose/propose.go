@@ -127,9 +127,9 @@ type Unjudged struct {
 
 // Looser is one limit that keeps a light from meeting all others.
 type Looser struct {
-	Limit string // as a flag or a key has it
-	Now   float64
-	Need  float64
+	Limit     string // as a flag or a key has it
+	Unit      string // of both figures
+	Now, Need float64
 }
 
 type seeker struct {

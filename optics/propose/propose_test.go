@@ -73,8 +73,8 @@ func spaces(t testing.TB) []space {
 	}
 }
 
-// brute computes every light of a space as it is, and returns what is the best of each word.
-func brute(t *testing.T, sp space, light *optics.Light) (best [words]float64, tried int) {
+// everyLight computes every light of a space as it is that can be built within the limits of money and power.
+func everyLight(t *testing.T, sp space, light *optics.Light, do func(*seeker, *Light)) (tried int) {
 	t.Helper()
 	s, err := newSearch(sp.scene, sp.o)
 	if err != nil {
@@ -96,9 +96,6 @@ func brute(t *testing.T, sp space, light *optics.Light) (best [words]float64, tr
 	s.built = s.builds()
 	s.ready(ratios, c)
 	s.lavish = s.mostLevel()
-	for w := range best {
-		best[w] = math.Inf(1)
-	}
 	for i := range s.built {
 		for _, k := range s.shapesOf(&s.built[i]) {
 			tried++
@@ -110,16 +107,27 @@ func brute(t *testing.T, sp space, light *optics.Light) (best [words]float64, tr
 			if err != nil {
 				t.Fatal(err)
 			}
-			if l.Candidate = lit.Candidate(); !s.meets(l) {
-				continue
-			}
-			for _, m := range s.measures(nil) {
-				if lavish := m.word == MostEven || m.word == Brightest; !lavish || meanShare(l) <= 0.97*s.lavish { // surely
-					best[m.word] = min(best[m.word], m.of(l))
-				}
-			}
+			l.Candidate = lit.Candidate()
+			do(s, l)
 		}
 	}
+	return tried
+}
+
+// brute computes every light of a space, and returns what is the best of each word.
+func brute(t *testing.T, sp space, light *optics.Light) (best [words]float64, tried int) {
+	t.Helper()
+	for w := range best {
+		best[w] = math.Inf(1)
+	}
+	tried = everyLight(t, sp, light, func(s *seeker, l *Light) {
+		for _, m := range s.measures(nil) {
+			lavish := m.word == MostEven || m.word == Brightest
+			if s.meets(l) && (!lavish || meanShare(l) <= 0.97*s.lavish) { // surely
+				best[m.word] = min(best[m.word], m.of(l))
+			}
+		}
+	})
 	return best, tried
 }
 

@@ -102,24 +102,3 @@ func TestInterruptedSearchKeepsItsLight(t *testing.T) {
 		t.Errorf("%v, %+v", err, found)
 	}
 }
-
-// TestNearestAndWhatWouldHelp: where a limit lets nothing through, the nearest light is the one that breaks it least, and
-// loosening that limit is what would help.
-func TestNearestAndWhatWouldHelp(t *testing.T) {
-	t.Parallel()
-	o := Options{Rows: []int{1}, VoltsAtMost: 60, MaxModules: 4, HeightsM: []float64{0.1}, Workers: 2, Budget: 5,
-		Parts: few("single-neutral", "round-60", "cc-700", "u-30x15")}
-	sc := tank(t, 400, 250, 300, "}\ngoal: {illuminance: 800 lx}")
-	found, err := Run(context.Background(), sc, o)
-	if err != nil || len(found.Lights) != 0 || found.Nearest == nil || len(found.Looser) == 0 {
-		t.Fatalf("%v, %+v", err, found)
-	}
-	first := found.Looser[0]
-	if first.Limit != "--budget" || first.Need < found.Nearest.Money.Amount*0.99 {
-		t.Errorf("%+v for a light of %v", first, found.Nearest.Money)
-	}
-	o.Budget = math.Ceil(first.Need)
-	if found, err = Run(context.Background(), sc, o); err != nil || len(found.Lights) == 0 {
-		t.Errorf("with %g: %v, %+v", o.Budget, err, found)
-	}
-}

@@ -23,6 +23,7 @@ func (a *arranger) verdict(out *Arranged, more finding.Finding) finding.Finding 
 		rest = append(rest, finding.ThenGoalMet.Of())
 	case goal.Asked:
 		rest = append(rest, finding.ThenGoalMissed.Of(finding.All(goal.Missing())))
+		rest = append(rest, whatColours(goal, out.Scene)...)
 	}
 	if more.Any() {
 		rest = append(rest, more)
@@ -58,6 +59,25 @@ func (a *arranger) verdict(out *Arranged, more finding.Finding) finding.Finding 
 		gain = finding.PlacesSame.Of(gain)
 	}
 	return gain
+}
+
+// whatColours says what would change a colour that a goal misses, since places are sought by the amount of light.
+func whatColours(g result.Goal, sc *scene.Scene) (list []finding.Finding) {
+	modules := optics.Modules(sc)
+	alike := func(m optics.Mounted) bool { return m.Module.Part.Spectrum == modules[0].Module.Part.Spectrum }
+	missed := func(what string) bool {
+		return slices.ContainsFunc(g.Misses, func(m result.Miss) bool { return m.What == what })
+	}
+	mean, mixed := missed(result.MeanColour), slices.ContainsFunc(modules, func(m optics.Mounted) bool { return !alike(m) })
+	switch {
+	case mean && !mixed:
+		return []finding.Finding{finding.ColourOfPart.Of()}
+	case mean:
+		return []finding.Finding{finding.ColourOfMix.Of()}
+	case missed(result.EvenColour):
+		return []finding.Finding{finding.ColourByTurns.Of()}
+	}
+	return nil
 }
 
 // samePlaces tells whether two scenes have their rails and all modules on them at the same places.

@@ -81,6 +81,28 @@ func TestArrangeSaysWhatGotBetter(t *testing.T) {
 	}
 }
 
+// TestArrangeTellsWhatChangesTheColour: only where the goal misses the colour or its evenness does the answer say what would
+// change it, by how many spectra there are.
+func TestArrangeTellsWhatChangesTheColour(t *testing.T) {
+	const one = "modules: {part: quad-neutral, optic: round-60, count: 3, spacing: 80 mm, current: 350 mA}"
+	const two = "modules: [{part: quad-neutral, optic: round-60, x: 100 mm, current: 350 mA}, {part: quad-blue, optic: round-60, x: 360 mm, current: 350 mA}]"
+	for what, row := range map[string]struct{ modules, asks, want string }{
+		"one spectrum":  {one, "colour: 8000 K", "more than 5 steps; modules of another spectrum would change the colour, places hardly do"},
+		"two":           {two, "colour: 2500 K", "; places were sought by the amount of light; its colour follows from parts and currents."},
+		"evenness":      {two, "steps_at_most: 3", ", more than 3 steps; places were sought by the amount of light, not by its colour; modules that take turns (alternate: true) mix it better."},
+		"colour is met": {one, "colour: 4200 K", "; the goal is met."},
+	} {
+		sc := scenetest.Read(t, scenetest.Narrow, one, row.modules, "illuminance: 1000 lx, uniformity: 0.6", "illuminance: 100 lx, "+row.asks)
+		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, KeepY: true, SweepOptions: SweepOptions{StepM: 0.04, Workers: 2}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if said := out.Verdict.Sentence(unit.Metric); !strings.Contains(said, row.want) {
+			t.Errorf("%s: %s", what, said)
+		}
+	}
+}
+
 // TestArrangeNearTheGoal: crowding that just reaches the mean is no gain where more of the uniformity is lost by it. Between
 // black ends the middle of the tank gets the most of the light.
 func TestArrangeNearTheGoal(t *testing.T) {

@@ -114,20 +114,29 @@ func (h Held) MissedBy() float64 {
 	return math.Abs(h.Found/h.Asked - 1)
 }
 
-// Figures writes both numbers, with more decimals where a figure that misses would else read like what is asked for.
+// Figures writes both numbers, with more decimals where a figure that misses would else read like what is asked for. What is
+// asked for has none of them where it is a whole number and the other needs none by itself.
 func (h Held) Figures() (is, limit string) {
 	const more = 3 // decimals at most
 	for d := h.Decimals; d <= h.Decimals+more; d++ {
 		is, limit = unit.Figure(h.Found, d), unit.Figure(h.Asked, d)
 		if is != limit || !h.Missed() {
-			return is, limit
+			return is, h.asked(d)
 		}
 	}
-	limit = unit.Figure(h.Asked, h.Decimals)
+	limit = h.asked(h.Decimals)
 	if h.Most {
 		return "just over " + limit, limit
 	}
 	return "just under " + limit, limit
+}
+
+// asked writes what is asked for.
+func (h Held) asked(decimals int) string {
+	if decimals == 0 && h.Asked == math.Trunc(h.Asked) {
+		return unit.Short(h.Asked, 0)
+	}
+	return unit.Figure(h.Asked, decimals)
 }
 
 // Say writes the figure with its unit.

@@ -15,6 +15,9 @@ func TestHeldFiguresDiffer(t *testing.T) {
 		{Held{12, 0, 1, "", false}, "12.0", "0"},
 		{Held{30.04, 30, 0, "lx", true}, "30.04 lx", "30.00 lx"},
 		{Held{350.0000001, 350, 0, "", true}, "just over 350", "350"},
+		{Held{7.64, 5, 0, "steps", true}, "7.6 steps", "5 steps"},
+		{Held{5.04, 5, 0, "steps", true}, "5.04 steps", "5.00 steps"},
+		{Held{7, 5.5, 0, "steps", true}, "7.0 steps", "5.5 steps"},
 		{Held{340, 350, 0, "", true}, "340", "350"},
 	} {
 		if is, limit := row.held.Say(0), row.held.Limit(); is != row.is || string(limit) != row.limit {
