@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/optics/direct"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
@@ -185,28 +187,41 @@ func addToSection(s *result.Section, rests []restLight, depths []float64) {
 		return
 	}
 	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(depths[a], depths[b]) })
+	lines := make([][2][]float64, len(order))
+	for k, plane := range order {
+		lines[k] = restAlong(s, rests, plane)
+	}
 	below := 1
 	for iz := range s.NZ {
 		depth := (float64(iz) + 0.5) * s.StepZM
 		for below < len(order)-1 && depths[order[below]] < depth {
 			below++
 		}
-		planes := [2]int{order[below-1], order[below]}
-		share := (depth - depths[planes[0]]) / (depths[planes[1]] - depths[planes[0]])
-		for i := range s.N {
-			x, y := (float64(i)+0.5)*s.StepM, s.AtM
-			if s.Axis == result.AcrossY {
-				x, y = y, x
-			}
-			for r := range rests {
-				for k, weight := range [2]float64{1 - share, share} {
-					lux, ppfd := rests[r].at(planes[k], x, y)
-					s.Illuminance[iz*s.N+i] += weight * lux
-					s.PPFD[iz*s.N+i] += weight * ppfd
-				}
-			}
+		above := depths[order[below-1]]
+		share := (depth - above) / (depths[order[below]] - above)
+		for q, to := range [2][]float64{s.Illuminance, s.PPFD} {
+			row := to[iz*s.N:][:s.N]
+			floats.AddScaled(row, 1-share, lines[below-1][q])
+			floats.AddScaled(row, share, lines[below][q])
 		}
 	}
+}
+
+// restAlong is the rest of the light, in lx and in PPFD, on a plane, by its number, along a slice.
+func restAlong(s *result.Section, rests []restLight, plane int) (line [2][]float64) {
+	line = [2][]float64{make([]float64, s.N), make([]float64, s.N)}
+	for i := range s.N {
+		x, y := (float64(i)+0.5)*s.StepM, s.AtM
+		if s.Axis == result.AcrossY {
+			x, y = y, x
+		}
+		for r := range rests {
+			lux, ppfd := rests[r].at(plane, x, y)
+			line[0][i] += lux
+			line[1][i] += ppfd
+		}
+	}
+	return line
 }
 
 // at is the light on a plane, by its number, at a place.

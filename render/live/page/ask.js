@@ -35,17 +35,22 @@ export class Asker {
   }
 
   async pump() {
+    let answer = null;
+    const tell = () => { if (answer) this.answered(answer); answer = null; };
     while (this.waiting !== null) {
       const question = this.waiting;
       this.waiting = null;
       this.running = new AbortController();
       this.since = performance.now();
       try {
-        this.answered(await light(question, this.running.signal));
+        const coming = light(question, this.running.signal);
+        tell(); // while the program computes the next
+        answer = await coming;
       } catch (error) {
         if (error.name !== "AbortError") this.failed(error);
       }
     }
+    tell();
     this.running = null;
     this.idle();
   }

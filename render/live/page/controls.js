@@ -10,6 +10,15 @@ export function make(tag, props = {}, ...children) {
   return node;
 }
 
+// put sets those properties of a node that differ: what is set is laid out anew, changed or not. Keys with a hyphen are attributes.
+export function put(node, props) {
+  for (const [key, value] of Object.entries(props)) {
+    if (key.includes("-")) {
+      if (node.getAttribute(key) !== String(value)) node.setAttribute(key, value);
+    } else if (String(node[key]) !== String(value)) node[key] = value;
+  }
+}
+
 // spelt is how keys of the scene, and keyboards without the sign, write a unit.
 const spelt = (unit) => (unit === "\u00b0" ? "deg" : unit.toLowerCase());
 const amount = (v, unit) => `${round(v, 0.001)}${/^[\w%]/.test(unit) ? " " : ""}${unit}`;
@@ -70,16 +79,13 @@ export function slider(props) {
     const { value, min, max, disabled } = of();
     if (!fresh) words = "";
     fresh = false;
-    range.min = round(Math.ceil(min / step - 1e-9) * step, 0.001); // whole steps: 0 can be had wherever it lies between
-    range.max = round(Math.floor(max / step + 1e-9) * step, 0.001);
-    range.step = step;
-    range.disabled = field.disabled = Boolean(disabled);
-    if (busy !== range) range.value = value;
-    if (busy !== field) field.value = round(value, 0.001);
-    range.setAttribute("aria-valuetext", amount(value, unit));
-    for (const [key, v] of [["now", value], ["min", min], ["max", max]]) field.setAttribute(`aria-value${key}`, round(v, 0.001));
-    said.textContent = words;
-    said.hidden = !words;
+    const near = (v) => round(v, 0.001), off = { disabled: Boolean(disabled) };
+    // The slider has whole steps: 0 can be had wherever it lies between.
+    put(range, { min: near(Math.ceil(min / step - 1e-9) * step), max: near(Math.floor(max / step + 1e-9) * step), step, ...off, "aria-valuetext": amount(value, unit) });
+    put(field, { ...off, "aria-valuenow": near(value), "aria-valuemin": near(min), "aria-valuemax": near(max) });
+    if (busy !== range) put(range, { value });
+    if (busy !== field) put(field, { value: near(value) });
+    put(said, { textContent: words, hidden: !words });
   };
   return { row, show };
 }
@@ -94,11 +100,10 @@ export function list({ id, label, options, get, set, page, told = () => "" }) {
   const show = () => {
     if (!fresh) words = "";
     fresh = false;
-    for (const option of select.options) option.textContent = options.find((o) => o.value === option.value).text;
-    select.value = get();
-    if (told() && select.selectedOptions.length) select.selectedOptions[0].textContent += told();
-    said.textContent = words;
-    said.hidden = !words;
+    const chosen = get();
+    for (const option of select.options) put(option, { textContent: options.find((o) => o.value === option.value).text + (option.value === chosen ? told() : "") });
+    put(select, { value: chosen });
+    put(said, { textContent: words, hidden: !words });
   };
   return { row, show };
 }
@@ -155,7 +160,7 @@ export function railControls(page, r) {
   ].filter(Boolean).join("; ");
   const legend = make("legend", { textContent: railWord(own.name), dir: "auto" });
   const set = make("fieldset", { id: `rail-${r}` }, legend, ...rows.map((x) => x.row), remark);
-  return { row: set, show: (busy) => { rows.forEach((x) => x.show(busy)); remark.textContent = words(); remark.hidden = !words(); } };
+  return { row: set, show: (busy) => { rows.forEach((x) => x.show(busy)); put(remark, { textContent: words(), hidden: !words() }); } };
 }
 
 // waterControls are the rows of the water.

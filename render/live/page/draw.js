@@ -31,6 +31,16 @@ export class Pictures {
     this.held = {};
   }
 
+  // room is what the page leaves for pictures: the column's pixels across, and those above them. It stays while a slider moves.
+  room(moving) {
+    const window = `${innerWidth} ${innerHeight} ${document.getElementById("pictures").className}`;
+    if (!moving || this.measured?.window !== window) {
+      const column = document.querySelector(".plan .caption").clientWidth - margin.left - margin.right;
+      this.measured = { window, column, tops: document.querySelector("header").offsetHeight + document.getElementById("outcome").offsetHeight + 150 };
+    }
+    return this.measured;
+  }
+
   // layout gives both pictures the same scale, as large as the window holds. Their room grows with the rails once a
   // slider is let go, and stays while it moves.
   layout(state, { moving, view }) {
@@ -40,8 +50,7 @@ export class Pictures {
     const { high } = this, section = document.getElementById("pictures"), along = view.across ? scene.width_mm : scene.length_mm;
     const beside = innerWidth > 1080 && scene.length_mm < 1.5 * scene.width_mm;
     section.classList.toggle("beside", beside);
-    const column = document.querySelector(".plan .caption").clientWidth - margin.left - margin.right;
-    const tops = document.querySelector("header").offsetHeight + document.getElementById("outcome").offsetHeight + 150;
+    const { column, tops } = this.room(moving);
     const room = innerHeight - tops - (beside ? 1 : 2) * (margin.top + margin.ruler + margin.bar);
     // On a low window the pictures reach below its edge, the plan alone as little as can be.
     const least = innerHeight <= 520 ? (innerHeight - 140) / scene.width_mm : 0.8 * column / scene.length_mm;

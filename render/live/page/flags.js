@@ -25,15 +25,24 @@ function place({ code, path = "", text }, scene, last) {
   return key ? `r${rail}-${key}` : fold;
 }
 
-// showFlags puts each thing that was found at its place; what has no place stands in the list of all alone.
-export function showFlags(page, found) {
-  document.querySelectorAll(".flag").forEach((node) => node.remove());
-  const last = Number(document.activeElement?.id.match(/^r(\d+)-/)?.[1] ?? 0), told = new Set();
+// flagged lists what was found and has a place, each text once, with the node that it stands at.
+function flagged(page, found) {
+  const last = Number(document.activeElement?.id.match(/^r(\d+)-/)?.[1] ?? 0), told = new Map();
   for (const one of found) {
     const at = $(place(one, page.scene, last));
-    if (!at || told.has(one.text)) continue;
-    told.add(one.text);
+    if (at && !told.has(one.text)) told.set(one.text, { at, one });
+  }
+  return [...told.values()];
+}
+
+// showFlags puts each thing that was found at its place, unless all stands there; what has no place stands in the list of all alone.
+export function showFlags(page, found) {
+  const list = flagged(page, found), stand = [...document.querySelectorAll(".flag")];
+  if (list.length === stand.length && list.every(({ at, one }) => stand.some((node) => node.at === at && node.text === one.text && node.grave === one.grave))) return;
+  stand.forEach((node) => node.remove());
+  for (const { at, one } of list) {
     const flag = make("p", { className: `flag ${one.grave ? "grave" : "odd"}` }, make("strong", { textContent: one.grave ? "\u25a0 to be changed: " : "\u25b2 warning: " }), one.text);
+    Object.assign(flag, { at, text: one.text, grave: one.grave });
     const row = at.closest(".control");
     if (at.tagName === "DETAILS") at.after(flag); // seen while the fold is closed, too
     else (row || at).append(flag);

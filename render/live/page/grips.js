@@ -1,6 +1,6 @@
 // What else a hand drags on the pictures: rails across the tank, obstacles and their corners, the line of the cut. Each
 // grip is a node that a pointer drags and arrow keys move; what it moves is a place in mm.
-import { make } from "./controls.js";
+import { make, put } from "./controls.js";
 import { placed } from "./draw.js";
 import { length } from "./units.js";
 import { clamp, round } from "./state.js";
@@ -14,9 +14,8 @@ function grip(frame, { kind, label, way, at, box, move, drop, chosen, cancel }) 
   node.show = () => {
     const { x, y } = at(), size = box?.();
     Object.assign(node.style, { left: `${frame.x(x)}px`, top: `${frame.y(y)}px`, width: size ? `${size[0] * frame.perMM}px` : "", height: size ? `${size[1] * frame.perMM}px` : "" });
-    if (way === "both") { node.setAttribute("aria-description", `x ${length(x, 0.1)}, y ${length(y, 0.1)}`); return; }
-    node.setAttribute("aria-valuetext", `${way} ${length(way === "y" ? y : x, 0.1)}`);
-    node.setAttribute("aria-valuenow", round(way === "y" ? y : x, 0.1));
+    if (way === "both") put(node, { "aria-description": `x ${length(x, 0.1)}, y ${length(y, 0.1)}` });
+    else put(node, { "aria-valuetext": `${way} ${length(way === "y" ? y : x, 0.1)}`, "aria-valuenow": round(way === "y" ? y : x, 0.1) });
   };
   const held = () => node.classList.contains("held");
   let from = null;

@@ -1,5 +1,5 @@
 // The modules on the plan, as handles that a hand drags and keys move.
-import { make } from "./controls.js";
+import { make, put } from "./controls.js";
 import { Grips } from "./grips.js";
 import { placed } from "./draw.js";
 import { length } from "./units.js";
@@ -45,10 +45,7 @@ export class Handles {
       node.style.transform = turn ? `translate(-50%, -50%) rotate(${-turn}deg)` : "";
       node.firstChild.style.rotate = turn ? `${turn}deg` : "";
       Object.assign(node.style, { left: `${frame.x(x)}px`, top: `${frame.y(y)}px`, width: `${board().length_mm * frame.perMM}px`, height: `${board().width_mm * frame.perMM * Math.cos(state.tilt_deg * Math.PI / 180)}px` });
-      node.setAttribute("aria-valuemin", low());
-      node.setAttribute("aria-valuemax", high());
-      node.setAttribute("aria-valuenow", at().x_mm);
-      node.setAttribute("aria-valuetext", `x ${length(at().x_mm, 0.1)}, ${board().part}`);
+      put(node, { "aria-valuemin": low(), "aria-valuemax": high(), "aria-valuenow": at().x_mm, "aria-valuetext": `x ${length(at().x_mm, 0.1)}, ${board().part}` });
     };
     node.addEventListener("keydown", (event) => {
       const step = event.shiftKey ? 10 : 1;

@@ -1,6 +1,6 @@
 // The page: joins state, controls, pictures and answers.
 import { Asker, check, listen, shownScene } from "./ask.js";
-import { make } from "./controls.js";
+import { make, put } from "./controls.js";
 import { Pictures } from "./draw.js";
 import { Desk } from "./desk.js";
 import { Handles } from "./handles.js";
@@ -140,7 +140,7 @@ class Page {
 
   ask(settled) {
     document.body.dataset.state = "busy";
-    this.mark();
+    this.markSoon();
     this.seen.drop();
     this.asker.ask({ ...this.now, view: this.view }, settled);
   }
@@ -158,7 +158,7 @@ class Page {
   answered(answer) {
     this.answers++;
     document.body.classList.toggle("stale", Boolean(answer.refused));
-    $("misfit").hidden = !(answer.refused || answer.head.misfit);
+    put($("misfit"), { hidden: !(answer.refused || answer.head.misfit) });
     say("misfit", answer.refused ? `Not possible: ${answer.refused}` : answer.head.misfit && `To be changed: ${answer.head.misfit}`);
     if (!answer.refused) {
       this.answer = answer;
@@ -167,7 +167,7 @@ class Page {
       this.flag();
       if (this.moving) this.checkSoon(slideMS);
       this.sayNumbers(answer.head);
-      this.redraw();
+      this.draw();
     }
     this.seen.follow();
     document.body.dataset.answers = this.answers;
@@ -216,14 +216,16 @@ class Page {
     $("budget").addEventListener("input", () => { localStorage.setItem(shelf, this.budget); this.flag(); });
   }
 
+  // redraw draws with the next frame, however often it is called before; an answer is drawn at once.
   redraw() {
-    if (this.drawing || !this.answer) return;
-    this.drawing = requestAnimationFrame(() => {
-      this.drawing = 0;
-      this.pictures.draw({ state: this.now, answer: this.answer, quantity: $("quantity").value, hold: $("hold").checked, page: this });
-      this.handles.place();
-      this.sayHere();
-    });
+    if (!this.drawing && this.answer) this.drawing = requestAnimationFrame(() => this.draw());
+  }
+  draw() {
+    cancelAnimationFrame(this.drawing);
+    this.drawing = 0;
+    this.pictures.draw({ state: this.now, answer: this.answer, quantity: $("quantity").value, hold: $("hold").checked, page: this });
+    this.handles.place();
+    this.sayHere();
   }
 
   sayNumbers(head) {
@@ -235,26 +237,26 @@ class Page {
     say("min", `${number(main.min)} ${unit}`);
     say("max", `${number(main.max)} ${unit}`);
     say("ppfd", photons ? `${number(head.lux.mean)} lx` : `${number(head.ppfd.mean)} \u00b5mol/m\u00b2/s`);
-    $("ppfd").previousElementSibling.textContent = photons ? "mean illuminance" : "mean PPFD";
-    $("dli-row").hidden = !head.dli;
+    put($("ppfd").previousElementSibling, { textContent: photons ? "mean illuminance" : "mean PPFD" });
+    put($("dli-row"), { hidden: !head.dli });
     say("dli", `${head.dli.toFixed(2)} mol/m\u00b2/day`);
     say("watts", `${head.power_w.toFixed(1)} W`);
     say("lumens", `${number(head.lumens_lm)} lm`);
     say("goal", head.goal.asked ? (head.goal.met ? "met" : "not met") : "none set");
-    $("goal").className = head.goal.asked ? (head.goal.met ? "met" : "unmet") : "";
-    $("parts").hidden = !head.goal.parts.length;
-    $("parts").replaceChildren(...head.goal.parts.map((p) => {
-      const row = document.createElement("div"), name = document.createElement("dt"), light = document.createElement("dd"), met = document.createElement("span");
-      name.textContent = p.name;
-      met.textContent = p.met ? "met" : "not met";
-      met.className = p.met ? "met" : "unmet";
-      light.append(`${number(p.mean)} (${number(p.min)} to ${number(p.max)}) ${unit}, U0 ${p.min_over_mean.toFixed(2)}: `, met);
-      row.append(name, light);
-      return row;
-    }));
+    put($("goal"), { className: head.goal.asked ? (head.goal.met ? "met" : "unmet") : "" });
+    this.sayParts(head.goal.parts, unit);
     say("stripes", head.stripes);
     say("heat", `${head.heat[0].toUpperCase()}${head.heat.slice(1)}.`);
     this.sayTitles(head);
+  }
+
+  // sayParts lists the parts of a goal that has several.
+  sayParts(parts, unit) {
+    const light = (p) => `${number(p.mean)} (${number(p.min)} to ${number(p.max)}) ${unit}, U0 ${p.min_over_mean.toFixed(2)}: `;
+    const met = (p) => make("span", { textContent: p.met ? "met" : "not met", className: p.met ? "met" : "unmet" });
+    put($("parts"), { hidden: !parts.length });
+    const rows = parts.map((p) => make("div", {}, make("dt", { textContent: p.name }), make("dd", {}, light(p), met(p))));
+    if ($("parts").textContent !== rows.map((row) => row.textContent).join("")) $("parts").replaceChildren(...rows);
   }
 
   // speakSoon tells a screen reader the outcome once nothing has moved for a while: the verdict, where it is another one, and

@@ -8,7 +8,13 @@ const widest = 1000; // pixels of the light's canvas; the browser smooths beyond
 const leastBar = 420; // pixels of a scale with its words, however narrow the tank
 export const margin = { left: 48, right: 14, top: 18, ruler: 38, bar: 42 };
 
-const css = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+// css is a colour of the page by its name, kept until the page turns dark or light: to ask lays the page out.
+const colours = new Map();
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => colours.clear());
+const css = (name) => {
+  if (!colours.has(name)) colours.set(name, getComputedStyle(document.documentElement).getPropertyValue(name).trim());
+  return colours.get(name);
+};
 export const number = (v) => (Math.abs(v) < 0.005 ? "0" : v >= 1000 ? Math.round(v).toString() : Number(v.toPrecision(3)).toString());
 
 // colourTable turns "#rrggbb" texts into pixels.
@@ -43,9 +49,9 @@ function nearest(n, m, flip) {
 // paint fills a canvas with a field of nx by ny cells; flip puts its first row at the bottom. Each row of pixels mixes two
 // rows of cells first, as numbers of colours.
 export function paint(canvas, { values, nx, ny, scale, table, flip }) {
-  const box = canvas.getBoundingClientRect();
-  const wide = Math.max(1, Math.round(Math.min(widest, box.width * devicePixelRatio)));
-  const high = Math.max(1, Math.round(wide * box.height / Math.max(box.width, 1)));
+  const [w, h] = canvas.size || [canvas.clientWidth, canvas.clientHeight]; // size is what a frame gave it
+  const wide = Math.max(1, Math.round(Math.min(widest, w * devicePixelRatio)));
+  const high = Math.max(1, Math.round(wide * h / Math.max(w, 1)));
   if (canvas.width !== wide || canvas.height !== high) { canvas.width = wide; canvas.height = high; }
   const image = new ImageData(wide, high);
   const pixels = new Uint32Array(image.data.buffer), colours = new Float64Array(nx);
@@ -81,6 +87,7 @@ export class Frame {
     this.light = root.querySelector(".light");
     this.lines = root.querySelector(".lines");
     this.ctx = this.lines.getContext("2d");
+    this.font = `12px ${getComputedStyle(document.body).fontFamily}`;
   }
 
   // layout sizes the picture: wide by high mm at perMM pixels a mm, with room for rulers and for a scale of up to column pixels.
@@ -98,12 +105,15 @@ export class Frame {
     }
     this.ctx.setTransform(scale, 0, 0, scale, 0, 0);
   }
-  place(node, left, top, w, h) { Object.assign(node.style, { left: `${left}px`, top: `${top}px`, width: `${w}px`, height: `${h}px` }); }
+  place(node, left, top, w, h) {
+    node.size = [w, h];
+    Object.assign(node.style, { left: `${left}px`, top: `${top}px`, width: `${w}px`, height: `${h}px` });
+  }
   x(mm) { return margin.left + mm * this.perMM; }
   y(mm) { return this.bottom - mm * this.perMM; } // up
   clear() {
     this.ctx.clearRect(0, 0, this.lines.width, this.lines.height);
-    this.ctx.font = `12px ${getComputedStyle(document.body).fontFamily}`;
+    this.ctx.font = this.font;
   }
 
   rect(left, bottom, right, top, { fill, stroke, dash = [], width = 1.25 }) {

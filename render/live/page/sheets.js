@@ -1,6 +1,6 @@
 // The sheets: what the commands draw of the state on the screen, over the slice. They are asked for once nothing moves.
 import { body } from "./ask.js";
-import { make } from "./controls.js";
+import { make, put } from "./controls.js";
 import { saver } from "./saves.js";
 
 const $ = (id) => document.getElementById(id);
@@ -54,12 +54,11 @@ export class Sheets {
     for (const chip of $("chips").children) {
       const { sheet } = chip.dataset, here = found.filter((f) => sheet && which(f.code) === sheet);
       const grave = here.some((f) => f.grave);
-      chip.setAttribute("aria-pressed", sheet === this.name);
-      chip.classList.toggle("grave", grave);
-      chip.classList.toggle("odd", here.length > 0 && !grave);
+      put(chip, { "aria-pressed": sheet === this.name, className: `chip${grave ? " grave" : here.length ? " odd" : ""}` });
       const [shape, word] = grave ? ["\u25a0 ", ": to be changed"] : here.length ? ["\u25b2 ", ": see the warning"] : ["", ""];
-      chip.replaceChildren(`${shape}${names[sheet] || "Slice"}`, ...(word ? [make("span", { className: "spoken", textContent: word })] : []));
-      chip.hidden = (sheet === "compare" && this.name !== sheet && !this.page.pins?.list.length) || (sheet === "view" && !this.page.scene.eyes.length);
+      const words = `${shape}${names[sheet] || "Slice"}`;
+      if (chip.textContent !== words + word) chip.replaceChildren(words, ...(word ? [make("span", { className: "spoken", textContent: word })] : []));
+      put(chip, { hidden: (sheet === "compare" && this.name !== sheet && !this.page.pins?.list.length) || (sheet === "view" && !this.page.scene.eyes.length) });
     }
   }
 

@@ -1,7 +1,10 @@
 // Which plane and which cut are shown, what stands under the pointer, and whether the light has settled.
+import { put } from "./controls.js";
 import { length } from "./units.js";
 import { ownPlace } from "./draw.js";
 import { margin, number, valueAt } from "./picture.js";
+
+const markMS = 100; // quicker answers are settled as a hand sees it
 
 const $ = (id) => document.getElementById(id);
 const say = (id, text) => { if ($(id).textContent !== text) $(id).textContent = text; };
@@ -41,9 +44,14 @@ export const viewing = {
   // cutAt is where the slice is, across or along.
   cutAt() { return this.view.cut_mm ?? this.answer?.head.section.at_mm ?? this.scene.width_mm / 2; },
 
-  // mark says whether the light that is shown is that of the controls.
+  // mark says whether the light that is shown is that of the controls; markSoon says it of an answer that takes a while.
+  markSoon() { this.marking ||= setTimeout(() => this.mark(), markMS); },
   mark() {
     const busy = document.body.dataset.state === "busy";
+    clearTimeout(this.marking);
+    this.marking = 0;
+    document.body.classList.toggle("settled", !busy);
+    document.body.classList.toggle("settling", busy);
     say("mark", busy ? "settling" : "settled");
   },
 
@@ -51,11 +59,11 @@ export const viewing = {
     const { plane, section } = head, depth = `${length(plane.depth_mm)} under the surface`;
     say("plan-title", this.scene.named_plane && plane.goals ? `Plan: ${this.scene.plane}, ${depth}` : `Plan: ${depth}`);
     say("cut-title", section.across ? `Slice across the tank at x = ${length(section.at_mm)}, from the left` : `Slice along the tank at y = ${length(section.at_mm)}, from the front`);
-    $("plane-depth").max = Math.floor(this.now.depth_mm);
-    if (document.activeElement !== $("plane-depth") || this.view.depth_mm === null) $("plane-depth").value = plane.depth_mm;
-    $("plane-depth").setAttribute("aria-valuetext", depth);
+    const slider = $("plane-depth");
+    put(slider, { max: Math.floor(this.now.depth_mm), "aria-valuetext": depth });
+    if (document.activeElement !== slider || this.view.depth_mm === null) put(slider, { value: plane.depth_mm });
     say("plane-depth-says", `${length(plane.depth_mm)} deep`);
-    $("plane-goal").hidden = plane.goals;
+    put($("plane-goal"), { hidden: plane.goals });
   },
 
   // spot is where on a picture a pointer is, as shares of its field and in mm; null beside it.
