@@ -15,6 +15,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/gzip"
+	"crypto/md5"
 	"fmt"
 	"io"
 	"io/fs"
@@ -122,7 +123,13 @@ func debian(list []entry, controlFile string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	about, err := tarball([]entry{{"./", fs.ModeDir | 0o755, nil}, {"./control", 0o644, control}})
+	var sums []byte
+	for _, e := range list {
+		if !e.mode.IsDir() {
+			sums = fmt.Appendf(sums, "%x  %s\n", md5.Sum(e.data), e.name)
+		}
+	}
+	about, err := tarball([]entry{{"./", fs.ModeDir | 0o755, nil}, {"./control", 0o644, control}, {"./md5sums", 0o644, sums}})
 	if err != nil {
 		return nil, err
 	}
