@@ -79,7 +79,8 @@ func newCompletionCommand(s streams) *cobra.Command {
 		Use:   "completion bash|zsh|fish|powershell",
 		Short: "print a script that completes commands, flags and part names in a shell",
 		Long: `Prints a script with which a shell completes commands, flags, scene files and the names of parts, including
-those of the scene that is named in the call.`,
+those of the scene that is named in the call. In bash it needs bash-completion,
+a package of most systems.`,
 		Example: `fathomlux completion bash > ~/.local/share/bash-completion/completions/fathomlux
 fathomlux completion zsh > "${fpath[1]}/_fathomlux"
 fathomlux completion fish > ~/.config/fish/completions/fathomlux.fish

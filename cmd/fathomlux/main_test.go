@@ -50,7 +50,8 @@ func TestPrintErrorKeepsPlacesInFront(t *testing.T) {
 func TestVersionFrom(t *testing.T) {
 	for stamped, want := range map[string]string{
 		"": sourceVersion, "(devel)": sourceVersion, "v0.0.0-20260102030405-abcdefabcdef": sourceVersion,
-		"v1.2.3+dirty": sourceVersion, "v1.2.3": "1.2.3", "v0.4.0-rc.1": "0.4.0-rc.1",
+		"v1.2.4-0.20260102030405-abcdefabcdef": sourceVersion, "v1.2.3-rc.1.0.20260102030405-abcdefabcdef": sourceVersion,
+		"v1.2.3-20260102": "1.2.3-20260102", "v1.2.3+dirty": sourceVersion, "v1.2.3": "1.2.3", "v0.4.0-rc.1": "0.4.0-rc.1",
 	} {
 		if got := versionFrom(&debug.BuildInfo{Main: debug.Module{Version: stamped}}); got != want {
 			t.Errorf("versionFrom(%q) = %q, want %q", stamped, got, want)

@@ -45,7 +45,8 @@ func TestBarIsOneLine(t *testing.T) {
 	b.set(31, 120) // too soon to be drawn
 	b.close()
 	text, err := os.ReadFile(file.Name())
-	want := clearLine + "photons  25 % [" + strings.Repeat("=", 10) + strings.Repeat(" ", 30) + "] (30 of 120)" + clearLine
+	line := "photons  25 % [" + strings.Repeat("=", 10) + strings.Repeat(" ", 30) + "] (30 of 120)"
+	want := "\r\r" + line + "\r" + strings.Repeat(" ", len(line)) + "\r"
 	if err != nil || string(text) != want {
 		t.Errorf("%q, %v", text, err)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 	"time"
+	"unicode/utf8"
 
 	"golang.org/x/term"
 
@@ -58,6 +59,7 @@ type bar struct {
 	what  string
 	lock  sync.Mutex
 	drawn time.Time
+	shown int // letters that stand in the line
 }
 
 // progress returns a bar on standard error, which shows nothing where that is no terminal or where the caller wants
@@ -76,8 +78,12 @@ const (
 	barEvery = 100 * time.Millisecond
 )
 
-// clearLine sends a terminal to the start of its line and empties that.
-const clearLine = "\r\x1b[K"
+// clear sends a terminal to the start of its line and empties that, without a command that older ones of Windows print.
+func (b *bar) clear() string {
+	blanks := strings.Repeat(" ", b.shown)
+	b.shown = 0
+	return "\r" + blanks + "\r"
+}
 
 // set shows that done of total are done.
 func (b *bar) set(done, total int) {
@@ -88,8 +94,10 @@ func (b *bar) set(done, total int) {
 	}
 	b.drawn = time.Now()
 	full := min(max(barWidth*done/total, 0), barWidth)
-	fmt.Fprintf(b.to, "%s%s %3d %% [%s%s] (%d of %d)", clearLine, b.what, 100*done/total, strings.Repeat("=", full),
+	line := fmt.Sprintf("%s %3d %% [%s%s] (%d of %d)", b.what, 100*done/total, strings.Repeat("=", full),
 		strings.Repeat(" ", barWidth-full), done, total)
+	fmt.Fprint(b.to, b.clear(), line)
+	b.shown = utf8.RuneCountInString(line)
 }
 
 // say prints a line above the bar, on a terminal.
@@ -97,7 +105,7 @@ func (b *bar) say(text string) {
 	b.lock.Lock()
 	defer b.lock.Unlock()
 	if b.to != nil {
-		fmt.Fprint(b.to, clearLine+document.Visible(text)+"\n")
+		fmt.Fprint(b.to, b.clear()+document.Visible(text)+"\n")
 		b.drawn = time.Time{}
 	}
 }
@@ -105,7 +113,7 @@ func (b *bar) say(text string) {
 // close takes the line away.
 func (b *bar) close() {
 	if b.to != nil && !b.drawn.IsZero() {
-		fmt.Fprint(b.to, clearLine)
+		fmt.Fprint(b.to, b.clear())
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"net/url"
+	"regexp"
 	"runtime"
 	"runtime/debug"
 	"slices"
@@ -80,11 +81,15 @@ func buildInfo() *debug.BuildInfo {
 	return info
 }
 
+// between matches what Go makes up for a commit without a tag of its own, of the tag before it and a date: a
+// pseudo-version (Go Modules Reference, "Pseudo-versions").
+var between = regexp.MustCompile(`[-.](0\.)?[0-9]{14}-[0-9a-f]{12}`)
+
 // versionFrom returns the release tag of a build without its "v", or sourceVersion for a build from a source tree:
-// Go stamps those "(devel)", nothing, or a made-up v0.0.0 with a date, which would change with every commit.
+// Go stamps those "(devel)", nothing, or a version that would change with every commit.
 func versionFrom(info *debug.BuildInfo) string {
 	v := info.Main.Version
-	if v == "" || v == "(devel)" || strings.HasPrefix(v, "v0.0.0-") || strings.Contains(v, "+dirty") {
+	if v == "" || v == "(devel)" || between.MatchString(v) || strings.Contains(v, "+dirty") {
 		return sourceVersion
 	}
 	return strings.TrimPrefix(v, "v")

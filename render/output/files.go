@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 )
 
 // File is one file of a set: a plain name below the set's folder, with its ending, and the content.
@@ -82,15 +83,20 @@ func writeAll(ctx context.Context, drafts []*draft, last func() error) (err erro
 }
 
 func checkNames(files []File) error {
-	seen := map[string]bool{}
+	seen := map[string]string{}
 	for _, f := range files {
 		if !filepath.IsLocal(f.Name) || f.Name != filepath.Base(f.Name) || f.Name == "." {
 			return fmt.Errorf("cannot write %q: the name must be a plain file name", f.Name)
 		}
-		if seen[f.Name] {
+		key := strings.ToLower(strings.TrimRight(f.Name, ". ")) // one file on Windows, and nearly so on macOS
+		switch other := seen[key]; other {
+		case "":
+			seen[key] = f.Name
+		case f.Name:
 			return fmt.Errorf("cannot write %s twice in one set", f.Name)
+		default:
+			return fmt.Errorf("cannot write %q beside %q: some systems take both for one file; give other names", f.Name, other)
 		}
-		seen[f.Name] = true
 	}
 	return nil
 }

@@ -124,7 +124,7 @@ func TestWriteSetRefusesNames(t *testing.T) {
 	dir := t.TempDir()
 	for _, files := range [][]File{
 		{{"../a", []byte("x")}}, {{"a/b", []byte("x")}}, {{"", []byte("x")}}, {{".", []byte("x")}}, {{"..", []byte("x")}},
-		{{"a", []byte("x")}, {"a", []byte("y")}}, {{"b", []byte("x")}, {strings.Repeat("n", 300), []byte("y")}},
+		{{"a", []byte("x")}, {"a", []byte("y")}}, {{"Floor.csv", []byte("x")}, {"floor.CSV. ", []byte("y")}}, {{"b", []byte("x")}, {strings.Repeat("n", 300), []byte("y")}},
 	} {
 		if err := WriteSet(t.Context(), dir, files, nil); err == nil {
 			t.Errorf("names of %d files starting with %.20q are taken", len(files), files[0].Name)
