@@ -81,15 +81,15 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		return nil, err
 	}
 	e.expect(requests, sc.Tank, o)
+	daily, err := dailyFields(ctx, sc, requests, o.Workers) // first, for a tracing that is interrupted is to end soon
+	if err != nil {
+		return nil, err
+	}
 	light, err := e.planes(ctx, sc, requests, o)
 	if err != nil {
 		return nil, err
 	}
 	ctx = light.after(ctx)
-	daily, err := dailyFields(ctx, sc, requests, o.Workers)
-	if err != nil {
-		return nil, err
-	}
 	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance[0], Photons: light.balance[1].Closed(), Tracing: light.tracing,
 		Junctions: junctions, PowerW: sc.PowerW(), MirroredShare: e.MirroredShare()}
 	m.Warnings = append(junctions.Warnings(), light.warnings...)

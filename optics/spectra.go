@@ -4,11 +4,9 @@ import (
 	"context"
 	"fmt"
 
-	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/photometry"
-	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 )
 
@@ -20,7 +18,7 @@ type NamedPoint struct {
 
 // SpectraAt returns the light at places in the water with its spectrum, as it comes down through a level plane there.
 // Options say Workers, Seed and Cold. The spectrum is that of the lamps behind a way in the water that leaves as many
-// photons for a lumen as the light there has.
+// photons for a lumen as the light there has. A place that is not in the water is an error: see CheckPlace.
 func SpectraAt(ctx context.Context, sc *scene.Scene, places []NamedPoint, o Options) ([]result.PlaceLight, error) {
 	warm, _ := Warmed(sc, o.Cold)
 	var points []Point
@@ -28,11 +26,10 @@ func SpectraAt(ctx context.Context, sc *scene.Scene, places []NamedPoint, o Opti
 	list := make([]result.PlaceLight, len(places))
 	m := emptyModel(warm)
 	for i, p := range places {
-		at := m.Place(p.DepthM, p.X, p.Y) // on the ground, where that is not level
-		p.DepthM = m.DepthM - at.Z
-		if err := checkPlace(sc, m, p.Name, at); err != nil {
+		if err := CheckPlace(sc, p); err != nil {
 			return nil, err
 		}
+		p.DepthM = m.DepthM - m.Place(p.DepthM, p.X, p.Y).Z // on the ground, where that is not level
 		points = append(points, p.Point)
 		mixes[i] = mixture{model: m, depthM: p.DepthM}
 		list[i] = result.PlaceLight{Name: p.Name, XM: p.X, YM: p.Y, DepthM: p.DepthM}
@@ -106,15 +103,16 @@ func bySpectrum(sc *scene.Scene) (list []ofSpectrum) {
 	return list
 }
 
-// checkPlace refuses a place that is not in the water.
-func checkPlace(sc *scene.Scene, m *model.Model, name string, at space.Point) error {
-	t := &sc.Tank
+// CheckPlace refuses a place that is not in the water of a scene.
+func CheckPlace(sc *scene.Scene, p NamedPoint) error {
+	t, m := &sc.Tank, emptyModel(sc)
+	at := m.Place(p.DepthM, p.X, p.Y)
 	switch wet, _, _ := m.Layers(m.DepthM); {
 	case at.X < 0 || at.X > t.LengthM || at.Y < 0 || at.Y > t.WidthM || !m.Outline().Holds(at):
-		return fmt.Errorf("%s is outside the tank, which is %s long and %s wide", name, unit.Metric.Length(t.LengthM),
+		return fmt.Errorf("%s is outside the tank, which is %s long and %s wide", p.Name, unit.Metric.Length(t.LengthM),
 			unit.Metric.Length(t.WidthM))
 	case m.Filled(at) || wet != nil && wet.Hold(at):
-		return fmt.Errorf("%s is inside the ground, an obstacle or a thing, where no light is", name)
+		return fmt.Errorf("%s is inside the ground, an obstacle or a thing, where no light is", p.Name)
 	}
 	return nil
 }

@@ -80,11 +80,8 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 		return err
 	}
 	light, look, err := o.resolve(sc.Tank)
-	if err != nil {
-		return err
-	}
-	request, err := o.request(sc)
-	if err != nil {
+	request, errSearch := o.request(sc)
+	if err := errors.Join(err, errSearch); err != nil {
 		return err
 	}
 	bar := progress(s, o.common, "combinations")

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -51,15 +52,10 @@ type shopping struct {
 }
 
 func (o *billOptions) run(ctx context.Context, s streams) error {
-	if _, err := o.look(); err != nil {
-		return err
-	}
-	share, err := shareIn("--spare", o.spare, 0, 1)
-	if err != nil {
-		return err
-	}
-	a, err := o.read()
-	if err != nil {
+	_, err := o.look()
+	share, errShare := shareIn("--spare", o.spare, 0, 1)
+	a, errWiring := o.read()
+	if err := errors.Join(err, errShare, errWiring); err != nil {
 		return err
 	}
 	p := shopping{wired: a, bill: bill.Of(a.scene, a.groups, share), share: share}

@@ -125,7 +125,9 @@ func (o *compareOptions) contenders() ([]study.Contender, error) {
 	if len(list) > 1 {
 		return nil, errors.New("--optic goes with one scene; compare several scenes without it")
 	}
-	return opticContenders(list[0].Scene, o.optics)
+	_, _, err := o.resolve(list[0].Scene.Tank)
+	list, errOptic := opticContenders(list[0].Scene, o.optics)
+	return list, errors.Join(err, errOptic)
 }
 
 // opticContenders are a scene as it is, and with each of the optics that a text names.
@@ -154,20 +156,23 @@ func ownOptics(sc *scene.Scene) string {
 	return strings.Join(names, ", ")
 }
 
-// parseOptics looks up names with commas between in the scene's library; an empty text names none.
+// parseOptics looks up names with commas between in the scene's library; an empty text names none. All that are unknown are
+// told at once.
 func parseOptics(text string, sc *scene.Scene) (list []parts.Optic, err error) {
 	if text == "" {
 		return nil, nil
 	}
+	var errs []error
 	for name := range strings.SplitSeq(text, ",") {
 		name = strings.TrimSpace(name)
 		optic, ok := sc.Catalogue.Optics[name]
 		if !ok {
-			return nil, errors.New("--optic: " + document.Unknown("optic", name, parts.Names(sc.Catalogue.Optics)))
+			errs = append(errs, errors.New("--optic: "+document.Unknown("optic", name, parts.Names(sc.Catalogue.Optics))))
+			continue
 		}
 		list = append(list, optic)
 	}
-	return list, nil
+	return list, errors.Join(errs...)
 }
 
 // differences say in what contenders are not judged alike: by their planes, by their goals.

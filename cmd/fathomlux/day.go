@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -86,11 +87,8 @@ func (o *dayOptions) run(ctx context.Context, s streams) error {
 // day sums up the day of a scene and draws it.
 func (o *dayOptions) day(ctx context.Context, sc *scene.Scene) (out outcome, err error) {
 	look, err := o.look()
-	if err != nil {
-		return out, err
-	}
-	request, err := o.request(sc)
-	if err != nil {
+	request, errDay := o.request(sc)
+	if err := errors.Join(err, errDay); err != nil {
 		return out, err
 	}
 	d, err := day.Of(ctx, sc, request)
@@ -133,18 +131,14 @@ func (o *dayOptions) request(sc *scene.Scene) (r day.Options, err error) {
 	if sc.Goal.PPFD > 0 {
 		r.AbovePPFD = sc.Goal.PPFD
 	}
+	var errs [4]error
 	if o.above != "" {
-		if r.AbovePPFD, err = quantityIn("--above", o.above, unit.PhotonFluxDensity, 0.001, 10_000); err != nil {
-			return r, err
-		}
+		r.AbovePPFD, errs[0] = quantityIn("--above", o.above, unit.PhotonFluxDensity, 0.001, 10_000)
 	}
-	if err = inRange("--weeks", o.weeks, 0, mostWeeks); err != nil {
-		return r, err
-	}
-	if r.From, err = shareIn("--from", o.from, 0, 1); err != nil {
-		return r, err
-	}
-	if r.StepM, err = parseStep(o.step, sc.Tank); err != nil {
+	errs[1] = inRange("--weeks", o.weeks, 0, mostWeeks)
+	r.From, errs[2] = shareIn("--from", o.from, 0, 1)
+	r.StepM, errs[3] = parseStep(o.step, sc.Tank)
+	if err := errors.Join(errs[:]...); err != nil {
 		return r, err
 	}
 	full := sc.Copy()

@@ -170,7 +170,7 @@ var quickCalls = [][]string{outputCalls[1], outputCalls[2], outputCalls[12], {"-
 func outputFolder(t *testing.T) string {
 	t.Helper()
 	dir := faultFolder(t)
-	if err := os.WriteFile(filepath.Join(dir, "readings.csv"), []byte("x_mm,y_mm,plane,lux\n100,100,floor,900\n200,100,floor,1000\n300,100,floor,900\n"), 0o666); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, "readings.csv"), []byte(faultReadings), 0o666); err != nil {
 		t.Fatal(err)
 	}
 	return dir

@@ -79,11 +79,9 @@ func (o *heatOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	if sc, err = o.apply(sc); err != nil {
-		return err
-	}
-	look, err := o.look()
-	if err != nil {
+	sc, err = o.apply(sc)
+	look, errLook := o.look()
+	if err := errors.Join(err, errLook); err != nil {
 		return err
 	}
 	a, err := balance(situation{scene: sc, units: look.Units}, o.marginK, o.samples)
@@ -98,30 +96,28 @@ func (o *heatOptions) run(ctx context.Context, s streams) error {
 		cautions: a.at("heat"), files: files})
 }
 
-// apply makes the changes that the flags ask for.
+// apply makes the changes that the flags ask for; all that is wrong with them is told at once.
 func (o *heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
-	sc, err := edit.Without(sc, o.without...)
+	var errs [5]error
+	changed, err := edit.Without(sc, o.without...)
 	if err != nil {
-		return nil, fmt.Errorf("--without: %w", err)
+		changed, errs[0] = sc.Copy(), fmt.Errorf("--without: %w", err)
 	}
 	if o.air != "" {
-		sc.Ambient.AirC, err = quantityIn("--air", o.air, unit.Temperature, -20, 60)
-		if err != nil {
-			return nil, err
-		}
+		changed.Ambient.AirC, errs[1] = quantityIn("--air", o.air, unit.Temperature, -20, 60)
 	}
 	if o.hood != "" {
-		if sc.Ambient.Hood, err = parseHood(o.hood); err != nil {
-			return nil, fmt.Errorf("--hood: %w", err)
+		if changed.Ambient.Hood, err = parseHood(o.hood); err != nil {
+			errs[2] = fmt.Errorf("--hood: %w", err)
 		}
 	}
 	if !(o.marginK >= 0 && o.marginK <= 200) {
-		return nil, fmt.Errorf("--margin: %g is not between 0 and 200 kelvins", o.marginK)
+		errs[3] = fmt.Errorf("--margin: %g is not between 0 and 200 kelvins", o.marginK)
 	}
 	if o.samples < 10 {
-		return nil, fmt.Errorf("--samples: %d samples are too few to project from; at least 10 are needed", o.samples)
+		errs[4] = fmt.Errorf("--samples: %d samples are too few to project from; at least 10 are needed", o.samples)
 	}
-	return sc, nil
+	return changed, errors.Join(errs[:]...)
 }
 
 // parseHood reads "1200 mm x 450 mm x 120 mm", or "none".

@@ -55,10 +55,10 @@ func TestHostileTextsOnEverySurface(t *testing.T) {
 	if err := os.WriteFile(file, []byte(hostileScene), 0o666); err != nil {
 		t.Skip("no such names here: ", err)
 	}
-	more := [][]string{{"check", "--json"}, append(slices.Clone(faultCalls["map"]), "--json"),
+	more := [][]string{{"check", "--json"}, append(strings.Fields(faultCalls["map"]), "--json"),
 		{"compare", "--optic", "round-60", "--step", "20 mm", "--scale", "0.5"}, {"sweep", "--vary", "height=140mm", "--step", "20 mm", "--scale", "0.5"}}
 	for i, call := range append(longtest.Pick(nil, more), [][]string{
-		{"check"}, append(slices.Clone(faultCalls["map"]), "--preview"), {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"parts"}, {"show"},
+		{"check"}, append(strings.Fields(faultCalls["map"]), "--preview"), {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"parts"}, {"show"},
 	}...) {
 		args := append(slices.Clone(call), file)
 		if call[0] == "show" {
@@ -179,9 +179,29 @@ func pageSurface(t *testing.T, page string) {
 	}
 }
 
-// faultCalls are the calls that are killed and interrupted, without scene and folder.
-var faultCalls = map[string][]string{
-	"map":    {"map", "--engine", "straight", "--step", "20 mm", "--plane", "floor", "--scale", "0.5"},
-	"sweep":  {"sweep", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"},
-	"report": {"report", "--step", "20 mm", "--scale", "0.5"},
+// faultCalls are small calls of the commands that write, in which OUT is the folder to write to, SCENE the scene, and FOLDER
+// where it lies with what else calls need; see killFolder. What names none of them is followed by scene and folder.
+var faultCalls = map[string]string{
+	"map":        "map --engine straight --step 20mm --plane floor --scale 0.5",
+	"map, all":   "map SCENE --step 20mm --face back --at 200mm,100mm,floor --tolerance --emit rays.txt --scale 0.5 --out OUT",
+	"map, part":  "map --engine traced --photons 100000 --step 20mm --share 1/2",
+	"join":       "join FOLDER/out/map-1-of-2.part FOLDER/out/map-2-of-2.part --out OUT",
+	"compare":    "compare --optic round-60 --step 20mm --scale 0.5",
+	"sweep":      "sweep --vary spacing=100mm:180mm:20mm --step 20mm --scale 0.5",
+	"arrange":    "arrange --step 40mm --round 20mm --scale 0.5",
+	"propose":    "propose --modules-at-most 2 --only quad-neutral,round-40,bar-40x20 --rows 1 --height 100mm --scale 0.5",
+	"meter":      "meter SCENE FOLDER/readings.csv --scale 0.5 --out OUT",
+	"sheet":      "meter --sheet",
+	"wire":       "wire --scale 0.5",
+	"heat":       "heat --scale 0.5",
+	"drill":      "drill",
+	"bill":       "bill",
+	"day":        "day --step 20mm --scale 0.5",
+	"report":     "report --step 20mm --scale 0.5",
+	"view":       "view --size 320x200 --scale 0.5",
+	"shimmer":    "shimmer FOLDER/wavy.yaml --step 4mm --still --scale 0.5 --out OUT",
+	"parts show": "parts show round-40 SCENE --scale 0.5 --out OUT",
+	"new":        "new OUT/scene.yaml --force",
+	"new-part":   "new-part module OUT/part.yaml --force",
+	"man":        "man OUT",
 }

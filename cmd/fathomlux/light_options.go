@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -35,17 +36,14 @@ func (o *lightOptions) bindLight(c *cobra.Command, usual string) {
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
 }
 
-// resolve turns the flags' texts into what light and pictures of a tank take.
+// resolve turns the flags' texts into what light and pictures of a tank take; all that is wrong with them is told at once.
 func (o lightOptions) resolve(t scene.Tank) (request optics.Options, look render.Look, err error) {
 	request = optics.Options{Workers: o.cores(), Cold: o.cold}
-	if look, err = o.look(); err != nil {
-		return request, look, err
-	}
-	if err = o.engineOptions.resolve(&request); err != nil {
-		return request, look, err
-	}
-	request.StepM, err = parseStep(o.step, t)
-	return request, look, err
+	var errs [3]error
+	look, errs[0] = o.look()
+	errs[1] = o.engineOptions.resolve(&request)
+	request.StepM, errs[2] = parseStep(o.step, t)
+	return request, look, errors.Join(errs[:]...)
 }
 
 // parseStep reads a cell size; an empty text is 0.

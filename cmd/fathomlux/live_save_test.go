@@ -15,6 +15,7 @@ import (
 	cdpbrowser "github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
+	"go.yaml.in/yaml/v4"
 
 	"fathomlux/scene/longtest"
 )
@@ -63,6 +64,13 @@ func opens(name string, data []byte) error {
 		if !bytes.HasPrefix(data, []byte("%PDF-")) || !bytes.HasSuffix(bytes.TrimSpace(data), []byte("%%EOF")) {
 			return fmt.Errorf("no PDF: %.20q", data)
 		}
+	case ".html":
+		if !strings.HasSuffix(strings.TrimSpace(string(data)), "</html>") {
+			return fmt.Errorf("half a page: %d bytes", len(data))
+		}
+	case ".yaml":
+		var any any
+		return yaml.Unmarshal(data, &any)
 	case ".csv":
 		if rows := strings.Count(string(data), "\n"); rows < 2 || !strings.Contains(string(data), ",") {
 			return fmt.Errorf("a table of %d rows", rows)

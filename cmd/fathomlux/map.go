@@ -125,17 +125,16 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 	if err := needsGoal(o.requireGoal, sc); err != nil {
 		return err
 	}
-	if sc, err = edit.Without(sc, o.without...); err != nil {
-		return fmt.Errorf("--without: %w", err)
-	}
-	request, look, err := o.resolve(sc)
+	dead, err := edit.Without(sc, o.without...)
 	if err != nil {
+		err = fmt.Errorf("--without: %w", err)
+	}
+	request, look, errFlags := o.resolve(sc)
+	one, errShare := o.sharing()
+	if err := errors.Join(err, errFlags, errShare); err != nil {
 		return err
 	}
-	one, err := o.sharing()
-	if err != nil {
-		return err
-	}
+	sc = dead
 	if one.Of > 0 {
 		return o.part(ctx, s, sc, request, one)
 	}
@@ -209,37 +208,35 @@ func interruptedTracing(m *result.Map) bool { return m.Tracing != nil && m.Traci
 
 func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error) {
 	request, look, err := o.lightOptions.resolve(sc.Tank)
-	if err != nil {
-		return request, look, err
-	}
+	errs := []error{err}
 	request.Sections, request.Maintenance, request.CellBytes = true, o.maintenance, gridCellBytes
 	if o.flags.Changed("maintenance") && !(o.maintenance > 0 && o.maintenance <= 1) {
-		return request, look, fmt.Errorf("--maintenance: %g is not above 0 and at most 1", o.maintenance)
+		errs = append(errs, fmt.Errorf("--maintenance: %g is not above 0 and at most 1", o.maintenance))
 	}
 	for _, text := range o.planes {
-		p, err := sc.Tank.Plane(text)
-		if err != nil {
-			return request, look, fmt.Errorf("--plane: %w", err)
-		}
-		for _, q := range request.Planes {
-			if math.Abs(q.DepthM-p.DepthM) < 1e-9 {
-				return request, look, fmt.Errorf("--plane: %s and %s are the same plane, %s below the surface; give it once",
-					q.Name, p.Name, unit.Length.Say(p.DepthM))
-			}
-		}
-		request.Planes = append(request.Planes, p)
+		errs = append(errs, addPlane(sc, &request, text))
 	}
-	if err := o.addFaces(sc, &request); err != nil {
-		return request, look, fmt.Errorf("--face: %w", err)
-	}
-	if _, err := o.placesAsked(sc); err != nil {
-		return request, look, fmt.Errorf("--at: %w", err)
-	}
-	if err := o.emitsTo(); err != nil {
-		return request, look, err
-	}
+	errs = append(errs, o.addFaces(sc, &request))
+	_, err = o.placesAsked(sc)
+	errs = append(errs, err, o.emitsTo())
 	request.Standard = o.grid == "standard"
-	return request, look, nil
+	return request, look, errors.Join(errs...)
+}
+
+// addPlane adds a plane that is asked for.
+func addPlane(sc *scene.Scene, request *optics.Options, text string) error {
+	p, err := sc.Tank.Plane(text)
+	if err != nil {
+		return fmt.Errorf("--plane: %w", err)
+	}
+	for _, q := range request.Planes {
+		if math.Abs(q.DepthM-p.DepthM) < 1e-9 {
+			return fmt.Errorf("--plane: %s and %s are the same plane, %s below the surface; give it once",
+				q.Name, p.Name, unit.Length.Say(p.DepthM))
+		}
+	}
+	request.Planes = append(request.Planes, p)
+	return nil
 }
 
 // mapFiles draws all pictures and writes all grids, in memory.

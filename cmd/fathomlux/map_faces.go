@@ -24,10 +24,13 @@ func (o mapOptions) addFaces(sc *scene.Scene, request *optics.Options) error {
 			request.Planes = append(request.Planes, floor)
 		}
 		if slices.ContainsFunc(sc.Tank.Things, func(t scene.Thing) bool { return t.Name == name }) {
-			return fmt.Errorf("%.60q is a thing; the light on the faces of all things is in things.csv of every map", name)
+			return fmt.Errorf("--face: %.60q is a thing; the light on the faces of all things is in things.csv of every map", name)
 		}
 	}
-	return request.CheckWalls(sc)
+	if err := request.CheckWalls(sc); err != nil {
+		return fmt.Errorf("--face: %w", err)
+	}
+	return nil
 }
 
 // wallTable is the light on sides of the tank, with the names of their files.

@@ -16,38 +16,49 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// placesAsked reads the places whose spectra are asked for.
+// placesAsked reads the places whose spectra are asked for; all that is wrong with them is told at once.
 func (o mapOptions) placesAsked(sc *scene.Scene) (list []optics.NamedPoint, err error) {
 	known := map[optics.Point]string{}
+	var errs []error
 	for _, text := range o.at {
-		words := strings.Split(text, ",")
-		if len(words) != 3 {
-			return nil, fmt.Errorf("%.60q is not a place; write x, y and a plane as in \"400 mm, 200 mm, floor\"", text)
+		p, err := placeIn(sc, text)
+		if before, ok := known[p.Point]; ok && err == nil {
+			err = fmt.Errorf("%s and %s are the same place; give it once", before, p.Name)
 		}
-		for i := range words {
-			words[i] = strings.TrimSpace(words[i])
-		}
-		p := optics.NamedPoint{Name: strings.Join(words, ", ")}
-		for i, to := range []*float64{&p.X, &p.Y} {
-			if *to, err = unit.Length.Parse(words[i]); err != nil {
-				return nil, err
-			}
-		}
-		plane, err := sc.Tank.Plane(words[2])
 		if err != nil {
-			return nil, err
-		}
-		p.DepthM = plane.DepthM
-		if before, ok := known[p.Point]; ok {
-			return nil, fmt.Errorf("%s and %s are the same place; give it once", before, p.Name)
+			errs = append(errs, fmt.Errorf("--at: %w", err))
+			continue
 		}
 		known[p.Point] = p.Name
 		list = append(list, p)
 	}
-	if len(list) > 0 && o.engine != string(optics.Full) {
-		return nil, errors.New("spectra are of all light; remove --engine")
+	if len(o.at) > 0 && o.engine != string(optics.Full) {
+		errs = append(errs, errors.New("--at: spectra are of all light; remove --engine"))
 	}
-	return list, nil
+	return list, errors.Join(errs...)
+}
+
+// placeIn reads a place in the water.
+func placeIn(sc *scene.Scene, text string) (p optics.NamedPoint, err error) {
+	words := strings.Split(text, ",")
+	if len(words) != 3 {
+		return p, fmt.Errorf("%.60q is not a place; write x, y and a plane as in \"400 mm, 200 mm, floor\"", text)
+	}
+	for i := range words {
+		words[i] = strings.TrimSpace(words[i])
+	}
+	p.Name = strings.Join(words, ", ")
+	for i, to := range []*float64{&p.X, &p.Y} {
+		if *to, err = unit.Length.Parse(words[i]); err != nil {
+			return p, err
+		}
+	}
+	plane, err := sc.Tank.Plane(words[2])
+	if err != nil {
+		return p, err
+	}
+	p.DepthM = plane.DepthM
+	return p, optics.CheckPlace(sc, p)
 }
 
 // placesLit computes the light at the places that are asked for.
@@ -57,11 +68,7 @@ func (o mapOptions) placesLit(ctx context.Context, sc *scene.Scene, request opti
 	if err != nil || len(places) == 0 {
 		return nil, err
 	}
-	list, err := optics.SpectraAt(ctx, sc, places, request)
-	if err != nil && ctx.Err() == nil {
-		err = fmt.Errorf("--at: %w", err)
-	}
-	return list, err
+	return optics.SpectraAt(ctx, sc, places, request)
 }
 
 // placeParts are the light at places, with their spectra for programs; nothing where none was asked for.

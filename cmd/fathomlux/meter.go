@@ -68,21 +68,19 @@ func (o *meterOptions) run(ctx context.Context, s streams) error {
 		return err
 	}
 	look, err := o.look()
-	if err != nil {
+	request, errFit := o.resolve()
+	if err := errors.Join(err, errFit); err != nil {
 		return err
 	}
 	if o.sheet {
 		return o.writeSheet(ctx, s, sc, look)
 	}
-	return o.fit(ctx, s, sc, look)
+	return o.fit(ctx, s, sc, request, look)
 }
 
-func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look render.Look) error {
+func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, request lightmeter.Options,
+	look render.Look) error {
 	name, t := o.args[1], sc.Tank
-	request, err := o.resolve()
-	if err != nil {
-		return err
-	}
 	data, err := scene.ReadFile(name)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
@@ -112,12 +110,10 @@ func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look
 
 func (o *meterOptions) resolve() (lightmeter.Options, error) {
 	request := lightmeter.Options{Workers: o.cores(), Cold: o.cold}
-	var err error
-	if request.RelativeError, err = shareIn("--error", o.error, 0.001, 0.5); err != nil {
-		return request, err
-	}
-	request.CosineError, err = shareIn("--cosine-error", o.cosineError, 0, 0.5)
-	return request, err
+	var errs [2]error
+	request.RelativeError, errs[0] = shareIn("--error", o.error, 0.001, 0.5)
+	request.CosineError, errs[1] = shareIn("--cosine-error", o.cosineError, 0, 0.5)
+	return request, errors.Join(errs[:]...)
 }
 
 // files draws the pictures and writes the readings with their residuals and the fitted scene with the files it names.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"runtime"
@@ -79,7 +80,7 @@ func (o common) system() unit.System {
 func (o common) look() (render.Look, error) {
 	look := render.Look{Format: style.Format(cmp.Or(o.format, string(style.PNG))), PixelFactor: o.scale, Call: o.call,
 		Version: programVersion(), Units: o.system(), Inner: o.inner}
-	return look, cmp.Or(inRange("--workers", o.workers, 0, maxWorkers), inRange("--scale", o.scale, 0.5, 4))
+	return look, errors.Join(inRange("--workers", o.workers, 0, maxWorkers), inRange("--scale", o.scale, 0.5, 4))
 }
 
 // maxWorkers is the highest number of goroutines: more than machines have cores, and each takes memory.
@@ -152,19 +153,18 @@ func (o engineOptions) resolve(request *optics.Options) error {
 	if o.engine != string(optics.Traced) && (o.photons != 0 || o.err != "") {
 		return fmt.Errorf("--photons and --error are for the engine traced")
 	}
+	var errs [2]error
 	switch {
 	case o.photons < 0, o.photons == 0 && o.flags.Changed("photons"):
-		return fmt.Errorf("--photons: %d is not between 1 and %d", o.photons, int64(optics.MaxPhotons))
+		errs[0] = fmt.Errorf("--photons: %d is not between 1 and %d", o.photons, int64(optics.MaxPhotons))
 	case o.photons > optics.MaxPhotons:
-		return fmt.Errorf("--photons: %d photons, more than the limit of %d; use fewer", o.photons,
+		errs[0] = fmt.Errorf("--photons: %d photons, more than the limit of %d; use fewer", o.photons,
 			int64(optics.MaxPhotons))
 	}
-	if o.err == "" {
-		return nil
+	if o.err != "" {
+		request.Error, errs[1] = shareIn("--error", o.err, 1e-5, 1)
 	}
-	var err error
-	request.Error, err = shareIn("--error", o.err, 1e-5, 1)
-	return err
+	return errors.Join(errs[:]...)
 }
 
 // choice is a flag whose text is one of some words.

@@ -8,12 +8,9 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"maps"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -38,6 +35,9 @@ rails:
     modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 180 mm, current: 350 mA}
 wiring: {driver: cc-350, strings: 1, hours: 9 h, tariff: 0.28 EUR/kWh}
 `
+
+// faultReadings are readings of a light meter in it.
+const faultReadings = "x_mm,y_mm,plane,lux\n100,100,floor,900\n200,100,floor,1000\n300,100,floor,900\n"
 
 // program is a call of the program in a folder of its own. One that does not end is killed.
 func program(dir string, args ...string) (*exec.Cmd, *bytes.Buffer) {
@@ -86,84 +86,12 @@ func sums(t *testing.T, dir string) map[string][sha256.Size]byte {
 	return found
 }
 
-func faultCall(name, scene, out string) []string {
-	return append(append([]string{}, faultCalls[name]...), scene, "--out", out)
-}
-
 // eachWhole checks that each file of a folder is that of one of two complete runs. Temporary files do not count.
 func eachWhole(t *testing.T, dir string, first, second map[string][sha256.Size]byte) {
 	t.Helper()
 	for name, sum := range sums(t, dir) {
 		if !strings.HasPrefix(name, ".") && sum != first[name] && sum != second[name] {
 			t.Errorf("%s is neither the old file nor the new one", name)
-		}
-	}
-}
-
-// TestKilledAtAnyMoment kills two commands twice each, in full three eleven times: at random moments of its run, and as soon as a temporary file is seen.
-// Whatever it was doing, each file is whole; the next run that is left alone leaves no temporary file.
-func TestKilledAtAnyMoment(t *testing.T) {
-	kills := longtest.Pick(2, 11)
-	for _, name := range longtest.Pick([]string{"map", "sweep"}, slices.Sorted(maps.Keys(faultCalls))) {
-		t.Run(name, func(t *testing.T) {
-			t.Parallel()
-			dir := faultFolder(t)
-			out := filepath.Join(dir, "out")
-			var complete [2]map[string][sha256.Size]byte
-			var usual time.Duration
-			for i, scene := range []string{"other.yaml", "tank.yaml"} {
-				start := time.Now()
-				c, errs := program(dir, faultCall(name, scene, "out")...)
-				if err := c.Run(); err != nil {
-					t.Fatalf("%v: %s", err, errs)
-				}
-				usual = time.Since(start)
-				complete[i] = sums(t, out)
-			}
-			random := rand.New(rand.NewPCG(1, uint64(len(name))))
-			killed := 0
-			for k := 0; k < kills || killed == 0 && k < 10*kills; k++ { // a loaded machine may be late with both
-				c, _ := program(dir, faultCall(name, []string{"other.yaml", "tank.yaml"}[k%2], "out")...)
-				if err := c.Start(); err != nil {
-					t.Fatal(err)
-				}
-				if k%2 == 0 {
-					time.Sleep(time.Duration(random.Float64() * float64(usual)))
-				} else {
-					untilDraft(out, 2*usual)
-				}
-				_ = c.Process.Kill()
-				if err := c.Wait(); err != nil {
-					killed++
-				}
-				eachWhole(t, out, complete[0], complete[1])
-			}
-			if killed < (kills+3)/4 {
-				t.Errorf("only %d of %d runs were killed before their end", killed, kills)
-			}
-			c, errs := program(dir, faultCall(name, "tank.yaml", "out")...)
-			if err := c.Run(); err != nil {
-				t.Fatalf("%v: %s", err, errs)
-			}
-			left := sums(t, out)
-			if len(left) != len(complete[1]) {
-				t.Errorf("there are %d files, not %d, after the next run", len(left), len(complete[1]))
-			}
-			eachWhole(t, out, complete[1], nil)
-		})
-	}
-}
-
-// untilDraft waits until there is a temporary file in a folder that was not there, or for at most so long.
-func untilDraft(dir string, atMost time.Duration) {
-	old, _ := os.ReadDir(dir)
-	for end := time.Now().Add(atMost); time.Now().Before(end); time.Sleep(time.Millisecond) {
-		entries, _ := os.ReadDir(dir)
-		for _, e := range entries {
-			same := func(o os.DirEntry) bool { return o.Name() == e.Name() }
-			if strings.HasPrefix(e.Name(), ".fathomlux-") && !slices.ContainsFunc(old, same) {
-				return
-			}
 		}
 	}
 }

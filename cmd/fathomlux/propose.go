@@ -86,14 +86,6 @@ alone the one of least power. Ctrl-C stops the search; the lights that were foun
 }
 
 func (o *proposeOptions) run(ctx context.Context, s streams) error {
-	look, err := o.look()
-	if err != nil {
-		return err
-	}
-	one, err := o.sharing()
-	if err != nil {
-		return err
-	}
 	read, bare, err := readUnlit(ctx, o.scene())
 	if err != nil {
 		return err
@@ -101,8 +93,10 @@ func (o *proposeOptions) run(ctx context.Context, s streams) error {
 	if bare && o.keep == "rail" {
 		return fmt.Errorf("%s: --keep rail: the scene has no rail yet", read.File)
 	}
-	sc, request, err := o.request(read)
-	if err != nil {
+	look, err := o.look()
+	one, errShare := o.sharing()
+	sc, request, errSearch := o.request(read)
+	if err := errors.Join(err, errShare, errSearch); err != nil {
 		return err
 	}
 	bar := progress(s, o.common, "search")

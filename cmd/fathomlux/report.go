@@ -129,20 +129,22 @@ type job struct {
 	told     map[string]bool // cautions that stand on the page already
 }
 
-// ready readies a job whose answers are still to be computed. inner pictures stand on a page that has their titles.
+// ready readies a job whose answers are still to be computed, and tells all that is wrong with the call at once. inner pictures stand on a page that has their titles.
 func (o *reportOptions) ready(sc *scene.Scene, inner bool) (*job, error) {
 	j := &job{options: o, situation: situation{scene: sc, units: o.system()}}
-	if _, err := o.request(); err != nil {
-		return nil, err
+	var errs [5]error
+	if _, errs[0] = o.request(); errs[0] == nil && o.junction != "" {
+		_, errs[0] = o.wire(sc) // which may know no voltage at that temperature
 	}
-	var err error
-	if j.share, err = shareIn("--spare", o.spare, 0, 1); err != nil {
-		return nil, err
+	j.share, errs[1] = shareIn("--spare", o.spare, 0, 1)
+	_, errs[2] = parseOptics(o.optics, sc)
+	if len(o.vary) > 0 {
+		_, errs[3] = sweptRanges(o.vary, sc)
 	}
 	o.common.requireGoal, o.common.inner = o.light.requireGoal, inner
 	o.light.common = o.common
-	j.request, j.look, err = o.light.resolve(sc)
-	return j, err
+	j.request, j.look, errs[4] = o.light.resolve(sc)
+	return j, errors.Join(errs[:]...)
 }
 
 // job computes all answers and draws all pictures.
@@ -234,9 +236,6 @@ func (j *job) sumDay(ctx context.Context, _ streams) ([]output.File, error) {
 func (j *job) wire(ctx context.Context, _ streams) ([]output.File, error) {
 	a, err := j.options.wire(j.scene)
 	if err != nil {
-		if j.options.junction != "" { // what may be wrong with the call is not passed over
-			return nil, err
-		}
 		j.miss("wiring, bill and order of work", err)
 		return nil, nil
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -59,21 +60,21 @@ func (o *shimmerOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
+	var errs [3]error
 	look, err := o.look()
-	if err != nil {
-		return err
-	}
 	request := optics.ShimmerOptions{Moments: filmFrames, Seed: o.seed, Workers: o.cores(), Cold: o.cold,
 		Plane: optics.JudgedPlane(sc)}
 	if o.still {
 		request.Moments = 1
 	}
+	errs[0] = err
 	if o.plane != "" {
 		if request.Plane, err = sc.Tank.Plane(o.plane); err != nil {
-			return fmt.Errorf("--plane: %w", err)
+			errs[1] = fmt.Errorf("--plane: %w", err)
 		}
 	}
-	if request.StepM, err = parseStep(o.step, sc.Tank); err != nil {
+	request.StepM, errs[2] = parseStep(o.step, sc.Tank)
+	if err := errors.Join(errs[:]...); err != nil {
 		return err
 	}
 	bar := progress(s, o.common, "moments")

@@ -68,7 +68,8 @@ func (o *sweepOptions) run(ctx context.Context, s streams) error {
 	}
 	one, err := o.sharing()
 	if err != nil {
-		return err
+		_, _, errFlags := o.request(sc)
+		return errors.Join(err, errFlags)
 	}
 	if one.Of > 0 {
 		return o.part(ctx, s, sc, one)
@@ -83,14 +84,12 @@ func (o *sweepOptions) run(ctx context.Context, s streams) error {
 // request turns the flags into what is varied.
 func (o *sweepOptions) request(sc *scene.Scene) (request study.SweepOptions, look render.Look, err error) {
 	light, look, err := o.resolve(sc.Tank)
-	if err != nil {
-		return request, look, err
-	}
 	if len(o.vary) == 0 {
-		return request, look, errors.New("--vary is missing; for example: " +
-			"fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm")
+		return request, look, errors.Join(err, errors.New("--vary is missing; for example: "+
+			"fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm"))
 	}
-	axes, err := parseRanges(o.vary, sc)
+	axes, errVary := sweptRanges(o.vary, sc)
+	err = errors.Join(err, errVary)
 	return study.SweepOptions{Axes: axes, StepM: light.StepM, Workers: light.Workers, Units: o.system(), Cold: light.Cold},
 		look, err
 }
@@ -151,8 +150,18 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 	return out, err
 }
 
-// parseRanges reads the --vary flags; rails must exist in the scene.
+// sweptRanges reads the --vary flags of a sweep, which takes so many candidates at most.
+func sweptRanges(texts []string, sc *scene.Scene) ([]edit.Range, error) {
+	axes, err := parseRanges(texts, sc)
+	if err != nil {
+		return nil, err
+	}
+	return axes, study.SweepOptions{Axes: axes}.Check()
+}
+
+// parseRanges reads the --vary flags; rails must exist in the scene. All that is wrong with them is told at once.
 func parseRanges(texts []string, sc *scene.Scene) (list []edit.Range, err error) {
+	var errs []error
 	for _, text := range texts {
 		r, err := edit.ParseRange(text)
 		if err == nil {
@@ -162,11 +171,12 @@ func parseRanges(texts []string, sc *scene.Scene) (list []edit.Range, err error)
 			err = fmt.Errorf("%s is given twice", r.Name())
 		}
 		if err != nil {
-			return nil, fmt.Errorf("--vary: %w", err)
+			errs = append(errs, fmt.Errorf("--vary: %w", err))
+			continue
 		}
 		list = append(list, r)
 	}
-	return list, nil
+	return list, errors.Join(errs...)
 }
 
 // sweptScenes are a scene, and the scene with the narrowest beam of a sweep: what can hurt somebody is said of

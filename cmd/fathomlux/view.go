@@ -87,7 +87,8 @@ func (o *viewOptions) run(ctx context.Context, s streams) error {
 		return err
 	}
 	look, err := o.look()
-	if err != nil {
+	_, errAsked := o.asked(sc)
+	if err := errors.Join(err, errAsked); err != nil {
 		return err
 	}
 	g, files, err := o.draw(ctx, sc, look)
@@ -151,18 +152,17 @@ func pointMM(p space.Point) []float64 {
 	return []float64{millimetres(p.X), millimetres(p.Y), millimetres(p.Z)}
 }
 
-// asked turns the flags into what is to be computed.
+// asked turns the flags into what is to be computed; all that is wrong with them is told at once.
 func (o *viewOptions) asked(sc *scene.Scene) (v view.Options, err error) {
 	v = view.Options{RoomCd: o.room, StepM: cmp.Or(o.cellM, viewCellM), Photons: o.photons, Workers: o.cores()}
-	if v.AcrossRad, err = quantityIn("--across", o.across, unit.Angle, 5*math.Pi/180, 120*math.Pi/180); err != nil {
-		return v, err
-	}
+	var errs [5]error
+	v.AcrossRad, errs[0] = quantityIn("--across", o.across, unit.Angle, 5*math.Pi/180, 120*math.Pi/180)
 	if n, err := fmt.Sscanf(o.size, "%dx%d", &v.Width, &v.Height); n != 2 || err != nil ||
 		min(v.Width, v.Height) < 16 || max(v.Width, v.Height) > widestPicture {
-		return v, fmt.Errorf("--size: %.40q is not usable; write pixels as in %s, 16 to %d", o.size, usualSize, widestPicture)
+		errs[1] = fmt.Errorf("--size: %.40q is not usable; write pixels as in %s, 16 to %d", o.size, usualSize, widestPicture)
 	}
 	if !(o.room >= 0 && o.room <= 1e5) || !(o.white >= 0 && o.white <= 1e9) {
-		return v, errors.New("--room and --white are luminances in cd/m2, from 0 to 100000 and to 1e9")
+		errs[2] = errors.New("--room and --white are luminances in cd/m2, from 0 to 100000 and to 1e9")
 	}
 	t := &sc.Tank
 	top := t.HeightM
@@ -171,16 +171,14 @@ func (o *viewOptions) asked(sc *scene.Scene) (v view.Options, err error) {
 	}
 	v.Toward = space.Point{X: t.LengthM / 2, Y: t.WidthM / 2, Z: top / 2}
 	if o.toward != "" {
-		if v.Toward, err = place("--toward", o.toward); err != nil {
-			return v, err
-		}
+		v.Toward, errs[3] = place("--toward", o.toward)
 	}
 	if o.eye != "" {
-		v.Eye, err = place("--eye", o.eye)
-		return v, err
+		v.Eye, errs[4] = place("--eye", o.eye)
+	} else {
+		v.Eye = namedEye(o.from, t, top*float64(v.Width)/float64(v.Height))
 	}
-	v.Eye = namedEye(o.from, t, top*float64(v.Width)/float64(v.Height))
-	return v, nil
+	return v, errors.Join(errs[:]...)
 }
 
 // namedEye is where somebody looks from: so far away that a picture with the usual angle holds all of the tank, and things

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -38,11 +39,18 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 		"junction temperature in operation, such as \"60 C\" (default from the thermal balance)")
 }
 
-// request turns the flags' texts into what wiring takes, but for the junctions. Low voltage is led 500 m at most.
+// request turns the flags' texts into what wiring takes; it has no junctions where none are given. Low voltage is led 500 m
+// at most. All that is wrong with the flags is told at once.
 func (o wiringOptions) request() (r wiring.Request, err error) {
+	var errs [2]error
 	r.FeedRight = o.feed == "right"
-	r.LeadM, err = quantityIn("--lead", o.lead, unit.Cable, 0, 500)
-	return r, err
+	r.LeadM, errs[0] = quantityIn("--lead", o.lead, unit.Cable, 0, 500)
+	if o.junction != "" {
+		var c float64
+		c, errs[1] = quantityIn("--junction", o.junction, unit.Temperature, -20, 200)
+		r.JunctionC = func(parts.Mounted) float64 { return c }
+	}
+	return r, errors.Join(errs[:]...)
 }
 
 // wired is a scene with the answer to its wiring.
@@ -68,7 +76,7 @@ func (o wiringOptions) wire(sc *scene.Scene) (wired, error) {
 		return wired{}, err
 	}
 	a := wired{situation: situation{scene: sc, units: o.system()}}
-	if r.JunctionC, err = a.junctionsOf(o.junction); err != nil {
+	if r.JunctionC, err = a.junctionsOf(r.JunctionC); err != nil {
 		return wired{}, err
 	}
 	if a.groups, err = wiring.Wire(sc, r); err != nil {
@@ -80,15 +88,14 @@ func (o wiringOptions) wire(sc *scene.Scene) (wired, error) {
 	return a, nil
 }
 
-// junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where
+// junctionsOf returns the junction temperatures that are given, or those in the balance of heat, or, where
 // there is none, the highest that the parts allow. The balance is kept in any case: it tells how warm the rails get.
-func (a *wired) junctionsOf(text string) (junctionC func(parts.Mounted) float64, err error) {
+func (a *wired) junctionsOf(given func(parts.Mounted) float64) (junctionC func(parts.Mounted) float64, err error) {
 	junctionC, a.op, err = operating.WorkingJunctions(a.scene)
 	switch {
-	case text != "":
-		c, err := quantityIn("--junction", text, unit.Temperature, -20, 200)
-		a.junctions = fmt.Sprintf("junctions at %s °C, as given", tenth(c))
-		return func(parts.Mounted) float64 { return c }, err
+	case given != nil:
+		a.junctions = fmt.Sprintf("junctions at %s °C, as given", tenth(given(parts.Mounted{})))
+		return given, nil
 	case err != nil:
 		return nil, err
 	case a.op == nil:
@@ -150,11 +157,8 @@ fathomlux wire scene.yaml --dead-strings`,
 // run reads the scene, wires it, writes all files at once and prints the answer.
 func (o *wireOptions) run(ctx context.Context, s streams) error {
 	look, err := o.look()
-	if err != nil {
-		return err
-	}
-	a, err := o.read()
-	if err != nil {
+	a, errWiring := o.read()
+	if err := errors.Join(err, errWiring); err != nil {
 		return err
 	}
 	var light []result.Plane

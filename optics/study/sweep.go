@@ -47,8 +47,8 @@ func (o SweepOptions) told(done, total int) {
 	}
 }
 
-// check refuses no axis, more than MaxAxes, an axis without values, and more than MaxCandidates combinations.
-func (o SweepOptions) check() error {
+// Check refuses no axis, more than MaxAxes, an axis without values, and more than MaxCandidates combinations.
+func (o SweepOptions) Check() error {
 	if len(o.Axes) == 0 || len(o.Axes) > MaxAxes {
 		return fmt.Errorf("a sweep takes one to %d variables, not %d", MaxAxes, len(o.Axes))
 	}
@@ -123,7 +123,7 @@ func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep,
 }
 
 func newSweeper(sc *scene.Scene, o SweepOptions) (s *sweeper, err error) {
-	if err := o.check(); err != nil {
+	if err := o.Check(); err != nil {
 		return nil, err
 	}
 	s = &sweeper{scene: sc, options: o, out: &result.Sweep{Title: sc.Title, Plane: optics.JudgedPlane(sc).Name,

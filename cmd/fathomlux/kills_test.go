@@ -1,0 +1,254 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"io"
+	"maps"
+	"math/rand/v2"
+	"net/http"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fathomlux/render/live"
+	"fathomlux/scene"
+	"fathomlux/scene/longtest"
+)
+
+// By hand, 100 kills of each command: go test ./cmd/fathomlux -run TestKilled -kills 100 -timeout 0 -v
+var killsOfEach = flag.Int("kills", 0, "how often TestKilledAtAnyMoment kills each command, 0 for the usual number")
+
+// faultCall is a call of faultCalls with a scene and a folder to write to.
+func faultCall(name, scene, out string) []string {
+	words := strings.Fields(faultCalls[name])
+	if !strings.Contains(faultCalls[name], "OUT") {
+		return append(words, scene, "--out", out)
+	}
+	for i, word := range words {
+		words[i] = strings.NewReplacer("SCENE", scene, "FOLDER", filepath.Dir(scene), "OUT", out).Replace(word)
+	}
+	return words
+}
+
+// killFolder holds two tanks of one name in the folders one and two, each with a goal, a day, readings of a light meter, the
+// same tank as wavy.yaml with ripples, and where asked for the parts of a map.
+func killFolder(t *testing.T, parts bool) (dir string) {
+	t.Helper()
+	dir = t.TempDir()
+	other := strings.NewReplacer("Fault test", "Another", "350 mA", "300 mA").Replace(faultTank)
+	for name, text := range map[string]string{"one": other, "two": faultTank} {
+		if err := os.Mkdir(filepath.Join(dir, name), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		text += "goal: {plane: floor, illuminance: 500 lx}\nday: [{on: \"9:00\", off: \"19:00\", ramp: 1 h}]\n"
+		write(t, filepath.Join(dir, name), "tank.yaml", text)
+		write(t, filepath.Join(dir, name), "wavy.yaml", strings.Replace(text, "kind: clear", "kind: clear, ripple: gentle", 1))
+		write(t, filepath.Join(dir, name), "readings.csv", faultReadings)
+		for i := 1; i <= 2 && parts; i++ {
+			c, errs := program(filepath.Join(dir, name), "map", "tank.yaml", "--engine", "traced", "--photons", "100000", "--step", "20mm",
+				"--plane", "floor", "--share", fmt.Sprint(i, "/2"), "--out", "out")
+			if err := c.Run(); err != nil {
+				t.Fatalf("%v: %s", err, errs)
+			}
+		}
+	}
+	return dir
+}
+
+// allOpen checks that each file of a folder can be read as what its name says, and returns their sums.
+func allOpen(t *testing.T, dir string) map[string][32]byte {
+	t.Helper()
+	found := sums(t, dir)
+	for name := range found {
+		data, err := os.ReadFile(filepath.Join(dir, name))
+		if err == nil {
+			err = opens(name, data)
+		}
+		if err != nil || len(data) == 0 {
+			t.Errorf("%s of %d bytes: %v", name, len(data), err)
+		}
+	}
+	return found
+}
+
+// TestKilledAtAnyMoment kills commands, in full all that write: at random moments of their run, and as soon as a temporary
+// file is seen. Whatever one was doing, each file is whole, and the next run that is left alone leaves no temporary file.
+func TestKilledAtAnyMoment(t *testing.T) {
+	kills := cmp.Or(*killsOfEach, longtest.Pick(2, 3))
+	names := longtest.Pick([]string{"map", "sweep"}, slices.Sorted(maps.Keys(faultCalls)))
+	if *killsOfEach > 0 {
+		names = slices.Sorted(maps.Keys(faultCalls))
+	}
+	for _, name := range names {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			killOften(t, name, kills)
+		})
+	}
+}
+
+// killOften kills one command of faultCalls.
+func killOften(t *testing.T, name string, kills int) {
+	dir := killFolder(t, name == "join")
+	out := filepath.Join(dir, "out")
+	if err := os.Mkdir(out, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	call := func(k int) []string {
+		return faultCall(name, filepath.Join([]string{"one", "two"}[k%2], "tank.yaml"), "out")
+	}
+	var complete [2]map[string][32]byte
+	var usual time.Duration
+	for i := range complete {
+		start := time.Now()
+		c, errs := program(dir, call(i)...)
+		if err := c.Run(); err != nil {
+			t.Fatalf("%v: %s", err, errs)
+		}
+		usual = time.Since(start)
+		complete[i] = allOpen(t, out)
+	}
+	random := rand.New(rand.NewPCG(1, uint64(len(name))))
+	killed, seen, left := 0, 0, 0
+	for k := 0; k < kills || killed < kills && k < 10*kills; k++ { // a loaded machine may be late
+		c, _ := program(dir, call(k)...)
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		if k%2 == 0 {
+			time.Sleep(time.Duration(random.Float64() * float64(usual)))
+		} else {
+			untilDraft(out, 2*usual)
+		}
+		_ = c.Process.Kill()
+		if err := c.Wait(); err != nil {
+			killed++
+		}
+		eachWhole(t, out, complete[0], complete[1])
+		whole, drafts := filesAndDrafts(t, out)
+		seen, left = seen+whole, left+drafts
+	}
+	if killed < (kills+3)/4 {
+		t.Errorf("only %d of %d runs were killed before their end", killed, kills)
+	}
+	c, errs := program(dir, call(1)...)
+	if err := c.Run(); err != nil {
+		t.Fatalf("%v: %s", err, errs)
+	}
+	if last := sums(t, out); !maps.Equal(last, complete[1]) {
+		t.Errorf("there are %d files, not %d, after the next run, or others", len(last), len(complete[1]))
+	}
+	t.Logf("%d kills in runs of %v; %d whole files seen, %d temporary ones, which the next run removed", killed, usual, seen, left)
+}
+
+// filesAndDrafts counts the files of a folder, and the temporary ones.
+func filesAndDrafts(t *testing.T, dir string) (whole, drafts int) {
+	t.Helper()
+	for name := range sums(t, dir) {
+		if strings.HasPrefix(name, ".fathomlux-") {
+			drafts++
+		} else {
+			whole++
+		}
+	}
+	return whole, drafts
+}
+
+// untilDraft waits until there is a temporary file in a folder that was not there, or for at most so long.
+func untilDraft(dir string, atMost time.Duration) {
+	old, _ := os.ReadDir(dir)
+	for end := time.Now().Add(atMost); time.Now().Before(end); time.Sleep(time.Millisecond / 4) {
+		entries, _ := os.ReadDir(dir)
+		for _, e := range entries {
+			same := func(o os.DirEntry) bool { return o.Name() == e.Name() }
+			if strings.HasPrefix(e.Name(), ".fathomlux-") && !slices.ContainsFunc(old, same) {
+				return
+			}
+		}
+	}
+}
+
+// TestKilledWhileThePageSaves kills the program that serves the page while it saves one scene over and over: the file is one
+// of those that were saved, whole, and the next save leaves no temporary file.
+func TestKilledWhileThePageSaves(t *testing.T) {
+	t.Parallel()
+	kills := cmp.Or(*killsOfEach, longtest.Pick(1, 5))
+	dir := faultFolder(t)
+	file := filepath.Join(dir, "saved.yaml")
+	random := rand.New(rand.NewPCG(2, 2))
+	saves, left := 0, 0
+	for range kills {
+		done, state := saveUntilKilled(t, dir, time.Duration(random.IntN(50_000))*time.Microsecond)
+		saves += done
+		_, drafts := filesAndDrafts(t, dir)
+		left += drafts
+		sc, err := scene.Read(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if h := sc.Rails[0].AboveWaterM; h < state.Rails[0].AboveWaterM-1e-9 || h > 0.2 {
+			t.Errorf("the rail hangs at %g m, which nobody saved", h)
+		}
+	}
+	saveUntilKilled(t, dir, 0)
+	if _, drafts := filesAndDrafts(t, dir); drafts > 1 { // that of the last kill
+		t.Errorf("%d temporary files are left", drafts)
+	}
+	t.Logf("%d kills, %d saves, %d temporary files", kills, saves, left)
+}
+
+// saveUntilKilled serves the page, saves it as saved.yaml, the rail a little higher each time, and kills the program so long
+// after the first save.
+func saveUntilKilled(t *testing.T, dir string, after time.Duration) (saves int, state live.State) {
+	t.Helper()
+	c, errs := program(dir, "live", "tank.yaml")
+	said, err := c.StdoutPipe()
+	if err == nil {
+		err = c.Start()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = c.Wait() }()
+	var address string
+	if _, err := fmt.Fscanln(said, &address); err != nil {
+		t.Fatalf("%v: %s", err, errs)
+	}
+	var outline struct{ State live.State }
+	answer, err := http.Get(address + "scene")
+	if err == nil {
+		err = json.NewDecoder(answer.Body).Decode(&outline)
+		answer.Body.Close()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	state = outline.State
+	higher := state
+	higher.Rails = slices.Clone(state.Rails)
+	for {
+		body, _ := json.Marshal(map[string]any{"state": higher, "name": "saved", "overwrite": true})
+		answer, err := http.Post(address+"save", "application/json", bytes.NewReader(body))
+		if err != nil {
+			return saves, state
+		}
+		text, err := io.ReadAll(answer.Body)
+		answer.Body.Close()
+		if err == nil && (answer.StatusCode != 200 || bytes.Contains(text, []byte(`"refused"`))) {
+			t.Fatalf("%s: %s", answer.Status, text)
+		}
+		if saves++; saves == 1 {
+			time.AfterFunc(after, func() { _ = c.Process.Kill() })
+		}
+		higher.Rails[0].AboveWaterM = min(0.2, higher.Rails[0].AboveWaterM+0.0001)
+	}
+}
