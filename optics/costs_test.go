@@ -39,14 +39,18 @@ func mapped(t testing.TB, sc *scene.Scene, o optics.Options) (cells int) {
 	return m.Planes[0].Field.Grid.Cells()
 }
 
-// TestLargeScene computes the aquarium, in full the whole of it and else the front 2 m with their four rails: it is as
+// TestLargeScene computes the aquarium, in full the whole of it and else the front of it, half a metre for each rail, in coarse cells: it is as
 // mirror-symmetric as it is built, its flux balance closes, and in the middle, far from walls, the lamps of a square metre
 // light about a square metre, less what surface and water take.
 func TestLargeScene(t *testing.T) {
 	t.Parallel()
-	sc := large(t, longtest.Pick(4, 20))
-	sc.Tank.WidthM = longtest.Pick(2.0, 10)
-	stepM := longtest.Pick(5*largeStepM, largeStepM)
+	rails := longtest.Pick(4, 20)
+	sc := large(t, rails)
+	sc.Tank.WidthM = float64(rails) / 2
+	stepM := largeStepM
+	if rails < 20 {
+		stepM = 5 * largeStepM
+	}
 	m, err := optics.Map(context.Background(), sc, optics.Options{StepM: stepM, Workers: 2, Planes: []scene.PlaneRef{{Name: "surface"}, sc.Goal.Plane}})
 	if err != nil {
 		t.Fatal(err)

@@ -27,7 +27,8 @@ func TestTabsAtOnce(t *testing.T) {
 	const mostGrowth = 48 << 20 // bytes, of several hundred that the light of modules may take
 	file := dimFoyer(t)
 	rewrite(t, file, "count: 5", longtest.Pick("count: 2", "count: 5"))
-	step := longtest.Pick("20 mm", "10 mm")
+	stepM := longtest.Pick(0.02, 0.01)
+	step := fmt.Sprintf("%.0f mm", 1000*stepM)
 	h := foyerHandler(t, file, step)
 	tabs, n := longtest.Pick(2, 10), longtest.Pick(5, 100)
 	last, answers := make([]live.State, tabs), make([][]byte, tabs)
@@ -57,7 +58,7 @@ func TestTabsAtOnce(t *testing.T) {
 			t.Errorf("tab %d is answered otherwise than a page alone", i)
 		}
 		if i < longtest.Pick(1, tabs) {
-			h.isTheMapOf(t, filepath.Join(filepath.Dir(file), fmt.Sprintf("tab-%d.yaml", i)), longtest.Pick(0.02, 0.01), last[i], answers[i])
+			h.isTheMapOf(t, filepath.Join(filepath.Dir(file), fmt.Sprintf("tab-%d.yaml", i)), stepM, last[i], answers[i])
 		}
 	}
 }

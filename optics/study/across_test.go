@@ -21,7 +21,7 @@ func allPlaces(t *testing.T, a *arranger, currents []float64) (list []result.Can
 	t.Helper()
 	var scenes []*scene.Scene
 	for _, amps := range currents {
-		for y := longtest.Pick(0.1, 0.02); y < 0.2; y += 0.02 {
+		for y := 0.2 - 0.02*float64(longtest.Pick(5, 9)); y < 0.199; y += 0.02 {
 			for k := 1; k <= 8; k++ {
 				sc, err := edit.With(a.scene, currentChange(amps), edit.Change{Variable: scenetest.Axis(t, "spacing").Variable, Value: 0.04*float64(k) + 0.02},
 					edit.Change{Variable: scenetest.Axis(t, "y").Variable, Value: y})

@@ -22,12 +22,13 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.DimFoyer(t)
 	const step = 0.02
+	heights, spacings := longtest.Pick([]float64{0.2}, []float64{0.12, 0.2}), longtest.Pick([]float64{0.19}, []float64{0.16, 0.19})
 	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []edit.Range{
-		scenetest.Axis(t, "height", longtest.Pick([]float64{0.2}, []float64{0.12, 0.2})...), scenetest.Axis(t, "beam", 0.5, 1), scenetest.Axis(t, "spacing", longtest.Pick([]float64{0.19}, []float64{0.16, 0.19})...)}})
+		scenetest.Axis(t, "height", heights...), scenetest.Axis(t, "beam", 0.5, 1), scenetest.Axis(t, "spacing", spacings...)}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if n := longtest.Pick(2, 8); len(s.Candidates) != n || s.Reached != n {
+	if n := 2 * len(heights) * len(spacings); len(s.Candidates) != n || s.Reached != n {
 		t.Fatalf("%d candidates, %d reached", len(s.Candidates), s.Reached)
 	}
 	for i, c := range s.Candidates {

@@ -7,11 +7,10 @@ package key
 
 import (
 	_ "embed"
+	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
-
-	"go.yaml.in/yaml/v4"
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/unit"
@@ -131,9 +130,10 @@ func (r Row) wanted() string {
 	return what + such + " (" + r.Meaning + ")"
 }
 
-// source is the table, which says itself what stands in it.
+// source is keys.yaml, which says itself what stands in it, in a form that is read in a fraction of the time: each start of
+// the program waits for it. TestTableIsThatOfTheFile holds one against the other.
 //
-//go:embed keys.yaml
+//go:embed keys.json
 var source []byte
 
 var tables = read(source)
@@ -155,11 +155,29 @@ var (
 	Efficiency = tables["efficiency"] // of a driver
 )
 
-// written is a shape, or a row, as the table has it.
+// mapping is a table as the file has it, one after the other.
+type mapping struct {
+	Name    string
+	Exclude map[string][]string `json:",omitempty"`
+	OneOf   []string            `json:",omitempty"`
+	Editors map[string]any      `json:",omitempty"`
+	Rows    []written
+}
+
+// written is a shape, or a row with its name, as the table has it.
 type written struct {
-	Is, Of, Range, Keys, Means, Old, To, In string
-	As, Words                               []string
-	Items                                   []written
+	Name  string    `json:",omitempty"`
+	Is    string    `json:",omitempty"`
+	Of    string    `json:",omitempty"`
+	Range string    `json:",omitempty"`
+	Keys  string    `json:",omitempty"`
+	As    []string  `json:",omitempty"`
+	Words []string  `json:",omitempty"`
+	Items []written `json:",omitempty"`
+	To    string    `json:",omitempty"`
+	In    string    `json:",omitempty"`
+	Old   string    `json:",omitempty"`
+	Means string    `json:",omitempty"`
 }
 
 // kinds are what a key may be, other than a quantity.
@@ -170,29 +188,17 @@ var kinds = map[string]Kind{"text": Text, "span": Span, "number": Number, "share
 
 // read reads the table. It panics where it is wrong, as the table is our own.
 func read(text []byte) map[string]*Table {
-	var mappings map[string]yaml.Node
-	check(yaml.Unmarshal(text, &mappings))
+	var mappings []mapping
+	check(json.Unmarshal(text, &mappings))
 	all := map[string]*Table{}
-	for name := range mappings {
-		all[name] = &Table{}
+	for _, m := range mappings {
+		all[m.Name] = &Table{Exclude: m.Exclude, OneOf: m.OneOf, Editors: m.Editors}
 	}
-	for name, n := range mappings {
-		t := all[name]
-		for i := 0; i < len(n.Content); i += 2 {
-			switch key, value := n.Content[i].Value, n.Content[i+1]; key {
-			case "~exclude":
-				check(value.Decode(&t.Exclude))
-			case "~one of":
-				check(value.Decode(&t.OneOf))
-			case "~editors":
-				check(value.Decode(&t.Editors))
-			default:
-				var w written
-				check(value.Decode(&w))
-				name, must := strings.CutSuffix(key, "!")
-				t.Rows = append(t.Rows, Row{Name: name, Must: must, Shape: w.shape(all), Meaning: w.Means, Old: w.Old,
-					to: w.To, in: w.In})
-			}
+	for _, m := range mappings {
+		t := all[m.Name]
+		for _, w := range m.Rows {
+			name, must := strings.CutSuffix(w.Name, "!")
+			t.Rows = append(t.Rows, Row{Name: name, Must: must, Shape: w.shape(all), Meaning: w.Means, Old: w.Old, to: w.To, in: w.In})
 		}
 	}
 	return all

@@ -1,26 +1,64 @@
-// Package longtest tells tests whether their long laws run in full: random tanks by the hundred, kills, readings. It is
-// for tests alone. Its calls stand in the test function itself, by which .ci/run finds the tests that have more to try.
+// Package longtest tells tests how far their long laws run: random tanks by the hundred, kills, readings. It is for tests
+// alone. Its calls stand in the test function itself, by which .ci/run finds the tests that have more to try.
 package longtest
 
 import (
 	"flag"
+	"fmt"
+	"math"
 	"os"
+	"strconv"
 	"sync"
 	"testing"
 
 	"pgregory.net/rapid"
 )
 
-// Pick returns sample, what a law is tried on each time, or full, where FATHOMLUX_LONG=1 asks for all of it.
+// Pick returns sample, what a law is tried on each time, or full, where FATHOMLUX_LONG=1 asks for all of it. Where that is
+// a share between 0 and 1, a number goes so much of the way from sample to full, an integer at least as far; what is no
+// number is full at any share.
 func Pick[T any](sample, full T) T {
-	if os.Getenv("FATHOMLUX_LONG") == "1" {
+	part := share()
+	if part == 0 {
+		return sample
+	}
+	if part == 1 {
 		return full
 	}
-	return sample
+	switch from := any(sample).(type) {
+	case int:
+		return any(from + steps(part, any(full).(int)-from)).(T)
+	case int64:
+		return any(from + int64(steps(part, int(any(full).(int64)-from)))).(T)
+	case uint64:
+		return any(from + uint64(steps(part, int(any(full).(uint64)-from)))).(T)
+	case float64:
+		return any(from + part*(any(full).(float64)-from)).(T)
+	}
+	return full
 }
 
-// Check is rapid.Check for laws whose examples take long: five examples of one seed, and as many as rapid is asked for,
-// of any seed, in full. A package that calls it calls rapid.Check nowhere, since what it sets holds for both.
+// steps is the share of a way of whole steps, rounded away from none.
+func steps(part float64, way int) int {
+	return int(math.Copysign(math.Ceil(part*math.Abs(float64(way))), float64(way)))
+}
+
+// share is what FATHOMLUX_LONG says: 0 where it is not set, 1 for all.
+func share() float64 {
+	text := os.Getenv("FATHOMLUX_LONG")
+	if text == "" {
+		return 0
+	}
+	part, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(part >= 0 && part <= 1) {
+		panic(fmt.Sprintf("FATHOMLUX_LONG is %q; it takes a share from 0 to 1", text))
+	}
+	return part
+}
+
+// Check is rapid.Check for laws whose examples take long: five examples of one seed, and in full as many as rapid is asked
+// for, of any seed; at a share, a number between. A package that calls it calls rapid.Check nowhere, since what it sets
+// holds for both.
 func Check(t *testing.T, law func(*rapid.T)) {
 	t.Helper()
 	sample()
@@ -29,9 +67,14 @@ func Check(t *testing.T, law func(*rapid.T)) {
 
 // sample sets rapid's flags once, before any law runs.
 var sample = sync.OnceFunc(func() {
-	for name, value := range Pick(map[string]string{"rapid.checks": "5", "rapid.seed": "1"}, nil) {
-		if err := flag.Set(name, value); err != nil {
-			panic(err) // rapid has no such flag any more
-		}
+	asked, err := strconv.Atoi(flag.Lookup("rapid.checks").Value.String())
+	if err == nil {
+		err = flag.Set("rapid.checks", strconv.Itoa(Pick(5, asked)))
+	}
+	if err == nil && Pick(true, false) {
+		err = flag.Set("rapid.seed", "1")
+	}
+	if err != nil {
+		panic(err) // rapid has no such flags any more
 	}
 })
