@@ -39,9 +39,9 @@ func mapped(t testing.TB, sc *scene.Scene, o optics.Options) (cells int) {
 	return m.Planes[0].Field.Grid.Cells()
 }
 
-// TestLargeScene computes the aquarium, in full the whole of it and else the front of it, half a metre for each rail, in coarse cells: it is as
-// mirror-symmetric as it is built, its flux balance closes, and in the middle, far from walls, the lamps of a square metre
-// light about a square metre, less what surface and water take.
+// TestLargeScene computes the aquarium, in full the whole of it and else its front in coarse cells, half a metre for each
+// rail: it is as mirror-symmetric as it is built, its flux balance closes, and in the middle, far from walls, the lamps of
+// a square metre light about a square metre, less what surface and water take.
 func TestLargeScene(t *testing.T) {
 	t.Parallel()
 	rails := longtest.Pick(4, 20)

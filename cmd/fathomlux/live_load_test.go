@@ -44,14 +44,14 @@ func TestTabsAtOnce(t *testing.T) {
 		}
 		all.Wait()
 	}
-	walk(100, n/5)
+	walk(100, n/2)
 	before := heapInUse()
-	walk(1, n-n/5)
+	walk(1, n-n/2)
 	after := heapInUse()
 	if after > before+mostGrowth && longtest.Pick(false, true) {
-		t.Errorf("after %d moves %d bytes are in use, after %d %d", tabs*n/5, before, tabs*n, after)
+		t.Errorf("after %d moves %d bytes are in use, after %d %d", tabs*(n/2), before, tabs*n, after)
 	}
-	t.Logf("in use after %d moves %.1f MB, after %d %.1f MB; of the process%s", tabs*n/5, float64(before)/1e6, tabs*n, float64(after)/1e6, resident())
+	t.Logf("in use after %d moves %.1f MB, after %d %.1f MB; of the process%s", tabs*(n/2), float64(before)/1e6, tabs*n, float64(after)/1e6, resident())
 	alone := foyerHandler(t, file, step)
 	for i := range tabs {
 		if !bytes.Equal(alone.post(t, "light", last[i]), answers[i]) {

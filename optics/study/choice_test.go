@@ -22,7 +22,7 @@ var brute = flag.Bool("brute", false, "hold the choices of sweep and arrange aga
 // all candidates, each on its own, find: the least power that meets the goal, and the highest uniformity.
 func TestChoicesAreThoseOfMaps(t *testing.T) {
 	t.Parallel()
-	names, heights, beams, currents := longtest.Pick([]string{"cube"}, []string{"pale", "cube"}), longtest.Pick(2, 3), longtest.Pick(1, 2), 2
+	names, heights, beams, currents := []string{"cube", "pale"}[:longtest.Pick(1, 2)], longtest.Pick(2, 3), longtest.Pick(1, 2), 2
 	if *brute {
 		names, heights, beams, currents = []string{"sand", "pale", "white", "cloudy", "cube", "drawn"}, 5, 4, 3
 	}
@@ -97,7 +97,7 @@ func choiceOfSweep(t *testing.T, sc *scene.Scene, o SweepOptions) {
 	}
 }
 
-// choiceOfPlaces arranges two modules, and holds their uniformity against that of maps at all spacings of 20 mm.
+// choiceOfPlaces arranges two modules, and holds their uniformity against that of maps at spacings of 40 mm and its multiples.
 func choiceOfPlaces(t *testing.T, sc *scene.Scene) {
 	with := func(spacingM float64) *scene.Scene {
 		count, err := edit.VariableNamed("count")
@@ -122,7 +122,7 @@ func choiceOfPlaces(t *testing.T, sc *scene.Scene) {
 	}
 	p, _ := mapped(t, out.Scene)
 	best, at := 0.0, 0.0
-	for spacingM := 0.1; spacingM < 0.75; spacingM += 0.02 {
+	for spacingM := 0.12; spacingM < 0.75; spacingM += 0.04 {
 		one := with(spacingM)
 		one.Goal.IlluminanceLx = 1
 		if q, _ := mapped(t, one); q.Illuminance.MinOverMean > best {

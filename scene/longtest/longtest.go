@@ -15,8 +15,8 @@ import (
 )
 
 // Pick returns sample, what a law is tried on each time, or full, where FATHOMLUX_LONG=1 asks for all of it. Where that is
-// a share between 0 and 1, a number goes so much of the way from sample to full, an integer at least as far; what is no
-// number is full at any share.
+// a share between 0 and 1, a number goes so much of the way from sample to full; what is no number is full
+// at any share.
 func Pick[T any](sample, full T) T {
 	part := share()
 	if part == 0 {
@@ -38,9 +38,9 @@ func Pick[T any](sample, full T) T {
 	return full
 }
 
-// steps is the share of a way of whole steps, rounded away from none.
+// steps is the share of a way of whole steps.
 func steps(part float64, way int) int {
-	return int(math.Copysign(math.Ceil(part*math.Abs(float64(way))), float64(way)))
+	return int(math.Round(part * float64(way)))
 }
 
 // share is what FATHOMLUX_LONG says: 0 where it is not set, 1 for all.

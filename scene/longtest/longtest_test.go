@@ -24,7 +24,7 @@ func TestPick(t *testing.T) {
 	for setting, want := range map[string]picked{
 		"": sample, "0": sample, "1": full,
 		"0.5":   {102, 8, 5 << 17, 10, 0.04, "all", true},
-		"0.001": {4, 11, 1<<18 + 787, 2, 0.05996, "all", true},
+		"0.001": {3, 12, 1<<18 + 786, 1, 0.05996, "all", true},
 	} {
 		t.Setenv("FATHOMLUX_LONG", setting)
 		got := picked{Pick(sample.Up, full.Up), Pick(sample.Down, full.Down), Pick(sample.Photons, full.Photons),
