@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -15,7 +16,9 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -24,8 +27,8 @@ import (
 	"fathomlux/scene/longtest"
 )
 
-// By hand, 100 kills of each command: go test ./cmd/fathomlux -run TestKilled -kills 100 -timeout 0 -v
-var killsOfEach = flag.Int("kills", 0, "how often TestKilledAtAnyMoment kills each command, 0 for the usual number")
+// By hand, 100 of each command: go test ./cmd/fathomlux -run 'TestKilled|TestInterruptedAt' -kills 100 -timeout 0 -v
+var killsOfEach = flag.Int("kills", 0, "how often tests kill and interrupt each command, 0 for the usual number")
 
 // faultCall is a call of faultCalls with a scene and a folder to write to.
 func faultCall(name, scene, out string) []string {
@@ -84,16 +87,91 @@ func allOpen(t *testing.T, dir string) map[string][32]byte {
 // file is seen. Whatever one was doing, each file is whole, and the next run that is left alone leaves no temporary file.
 func TestKilledAtAnyMoment(t *testing.T) {
 	kills := cmp.Or(*killsOfEach, longtest.Pick(2, 3))
-	names := longtest.Pick([]string{"map", "sweep"}, slices.Sorted(maps.Keys(faultCalls)))
-	if *killsOfEach > 0 {
-		names = slices.Sorted(maps.Keys(faultCalls))
-	}
-	for _, name := range names {
+	for _, name := range faultNames(longtest.Pick([]string{"map", "sweep"}, nil)) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			killOften(t, name, kills)
 		})
 	}
+}
+
+// faultNames are the names of all faultCalls, or of some where no flag asks for all.
+func faultNames(some []string) []string {
+	if len(some) > 0 && *killsOfEach == 0 {
+		return some
+	}
+	return slices.Sorted(maps.Keys(faultCalls))
+}
+
+// TestInterruptedAtAnyMoment sends Ctrl-C, and the signal of a service manager, to commands at random moments, in full to all
+// that write: each ends with the status of an interruption, or as if there had been none, each file can be read as what its
+// name says, and none is temporary.
+func TestInterruptedAtAnyMoment(t *testing.T) {
+	moments := cmp.Or(*killsOfEach, longtest.Pick(2, 3))
+	for _, name := range faultNames(longtest.Pick([]string{"sweep"}, nil)) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			interruptOften(t, name, moments)
+		})
+	}
+}
+
+// interruptOften interrupts one command of faultCalls.
+func interruptOften(t *testing.T, name string, moments int) {
+	dir := killFolder(t, name == "join")
+	out := filepath.Join(dir, "out")
+	args := faultCall(name, filepath.Join("two", "tank.yaml"), "out")
+	random := rand.New(rand.NewPCG(3, uint64(len(name))))
+	var usual, longest, work time.Duration
+	ended, files := 0, 0
+	for k := -1; k < moments; k++ { // first without an interruption
+		if err := errors.Join(os.RemoveAll(out), os.Mkdir(out, 0o777)); err != nil {
+			t.Fatal(err)
+		}
+		c, errs := program(dir, args...)
+		start := time.Now()
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		signal := []os.Signal{os.Interrupt, syscall.SIGTERM}[(k+2)%2]
+		before := time.Duration(0)
+		if k >= 0 {
+			time.Sleep(time.Duration(random.Float64() * float64(usual)))
+			before, start = workOf(c.Process.Pid), time.Now()
+			_ = c.Process.Signal(signal)
+		}
+		_ = c.Wait()
+		took := time.Since(start)
+		state := c.ProcessState.Sys().(syscall.WaitStatus)
+		switch status := c.ProcessState.ExitCode(); {
+		case k < 0 && status == statusDone:
+			usual = took
+		case k >= 0 && status == statusWrong && strings.Contains(lastLine(errs.String()), "interrupted"):
+			ended++
+			longest, work = max(longest, took), max(work, c.ProcessState.UserTime()+c.ProcessState.SystemTime()-before)
+		case k >= 0 && (status == statusDone || state.Signaled() && state.Signal() == signal): // it came too late, or too early
+		default:
+			t.Errorf("moment %d: %v, %s", k, c.ProcessState, errs)
+		}
+		files += len(allOpen(t, out))
+		if _, drafts := filesAndDrafts(t, out); drafts > 0 {
+			t.Errorf("moment %d: %d temporary files are left", k, drafts)
+		}
+	}
+	t.Logf("%d of %d interrupted in runs of %v; longest end %v, longest work %v; %d files read", ended, moments, usual, longest, work, files)
+}
+
+// workOf is the processor time that a process has taken, in steps of 10 ms, 0 where the system does not tell.
+func workOf(pid int) time.Duration {
+	text, _ := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
+	_, after, _ := strings.Cut(string(text), ") ")
+	words := strings.Fields(after)
+	if len(words) < 13 {
+		return 0
+	}
+	user, _ := strconv.Atoi(words[11])
+	system, _ := strconv.Atoi(words[12])
+	return time.Duration(user+system) * 10 * time.Millisecond
 }
 
 // killOften kills one command of faultCalls.

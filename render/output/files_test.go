@@ -334,7 +334,7 @@ func TestCures(t *testing.T) {
 		err    error
 		cure   string
 	}{
-		{"linux", syscall.ENOSPC, otherDisk}, {"linux", syscall.ELOOP, noLoop}, {"darwin", fmt.Errorf("inside: %w", syscall.EROFS), allowed}, {"linux", syscall.EIO, ""},
+		{"linux", syscall.ENOSPC, otherDisk}, {"linux", syscall.ELOOP, noLoop}, {"darwin", fmt.Errorf("inside: %w", syscall.EROFS), allowed}, {"linux", syscall.EIO, ""}, {"linux", syscall.EFBIG, smaller},
 		{"windows", syscall.Errno(32), closeIt}, {"windows", syscall.Errno(5), allowed}, {"windows", syscall.Errno(112), otherDisk}, {"windows", syscall.Errno(206), shorter},
 		{"windows", errBroken, ""},
 	} {

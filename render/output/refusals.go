@@ -39,6 +39,7 @@ const (
 	allowed   = "give a folder that you may write to"
 	otherDisk = "make room, or give a folder on another disk"
 	otherName = `give a name without \ / : * ? " < > |`
+	smaller   = "raise the limit of the size of files (ulimit -f), or give a folder on another disk"
 	noFolder  = "make the folder first, or give another path"
 	closeIt   = "close the program that has the file open, or give another folder"
 )
@@ -56,7 +57,7 @@ func cureOf(system string, err error) string {
 	}
 	return map[syscall.Errno]string{syscall.ENAMETOOLONG: shorter, syscall.ELOOP: noLoop, syscall.EACCES: allowed,
 		syscall.EPERM: allowed, syscall.EROFS: allowed,
-		syscall.ENOSPC: otherDisk, syscall.EDQUOT: otherDisk, syscall.EINVAL: otherName, syscall.ENOENT: noFolder,
+		syscall.ENOSPC: otherDisk, syscall.EDQUOT: otherDisk, syscall.EFBIG: smaller, syscall.EINVAL: otherName, syscall.ENOENT: noFolder,
 		syscall.ENOTDIR: noFolder}[code]
 }
 
