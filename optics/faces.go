@@ -21,6 +21,7 @@ type FacesOptions struct {
 	Photons int64   // traced for what does not come straight to the walls; 0 for the usual number
 	Workers int
 	Seed    uint64 // 0 for the usual one
+	Cold    bool   // see Options
 
 	Even       bool    // photons start at even points, for less grain; standard errors are too large then
 	ThingStepM float64 // cells of things, about; 0 where their light is not wanted
@@ -60,7 +61,7 @@ type Kind struct {
 
 // LightFaces computes the light on the floor, as Map has it, and that on the walls.
 func LightFaces(ctx context.Context, sc *scene.Scene, o FacesOptions) (*Faces, error) {
-	warm, _ := Warmed(sc, false)
+	warm, _ := Warmed(sc, o.Cold)
 	t := &warm.Tank
 	m, err := newModel(warm)
 	if err != nil {

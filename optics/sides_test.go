@@ -67,6 +67,23 @@ func TestSidesOfShapedTanks(t *testing.T) {
 	}
 }
 
+// TestSidesOfBoxesWithThings: a pebble makes an upright box one whose light is all counted by photons, and changes its walls by
+// next to nothing: each keeps its own light, by its halves that of the module, which hangs in a corner.
+func TestSidesOfBoxesWithThings(t *testing.T) {
+	t.Parallel()
+	corner := []string{"above_water: 150 mm", "above_water: 150 mm\n    y: 80 mm", "count: 1,", "x: 100 mm,"}
+	pebble := []string{"  floor: {diffuse: 0}", "  floor: {diffuse: 0}\n  things: [{name: pebble, shape: box, at: [300 mm, 150 mm], size: [2 mm, 2 mm, 2 mm], reflectance: 0}]"}
+	o := optics.Options{Walls: []string{"left", "right", "front", "back"}, Planes: []scene.PlaneRef{{Name: "surface"}}}
+	a := mapOf(t, scenetest.Read(t, scenetest.Shelf, corner...), o)
+	b := mapOf(t, scenetest.Read(t, scenetest.Shelf, append(corner, pebble...)...), o)
+	for i, w := range a.Walls {
+		other := b.Walls[i]
+		if x, y := half(w), half(other); w.Name != other.Name || math.Abs(w.Illuminance.Mean/other.Illuminance.Mean-1) > 0.02 || math.Abs(x/y-1) > 0.03 {
+			t.Errorf("%s: %g lx, first half %g of it; %s with a pebble %g, %g", w.Name, w.Illuminance.Mean, x, other.Name, other.Illuminance.Mean, y)
+		}
+	}
+}
+
 // half is the mean of the first half of a wall over that of all of it.
 func half(w result.Wall) float64 {
 	first, g := 0.0, w.Field.Grid

@@ -89,7 +89,7 @@ func TestPagesPassAxe(t *testing.T) {
 	b.passes(script, "document", "page with its folds open")
 	for _, name := range evaluate[[]string](b, `[...document.querySelectorAll("#chips .chip")].map((c) => c.dataset.sheet)`) {
 		evaluate[any](b, fmt.Sprintf(`document.querySelector('#chips [data-sheet="%s"]').click()`, name))
-		b.waitFor(`document.getElementById("sheet").hidden || !document.getElementById("sheet-picture").hidden || !document.getElementById("sheet-text").hidden`)
+		b.arrives(`((shows) => shows("seen") ? document.getElementById("seen").dataset.state === "idle" && shows("seen-picture") : !shows("sheet") || shows("sheet-picture") || shows("sheet-text"))((id) => !document.getElementById(id).hidden)`)
 		b.passes(script, `".cut"`, "sheet "+cmp.Or(name, "slice"))
 	}
 	b.press("#pin")

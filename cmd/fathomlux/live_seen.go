@@ -35,7 +35,7 @@ func (o liveOptions) eyeAt(from, size string) (*viewOptions, error) {
 	if !slices.Contains(namedEyes, from) {
 		return nil, fmt.Errorf("there is no place %q to look from", from)
 	}
-	v := &viewOptions{from: from, across: usualAcross, size: size, room: usualRoomCd}
+	v := &viewOptions{from: from, across: usualAcross, size: size, room: usualRoomCd, cold: o.cold}
 	v.workers = o.workers
 	return v, nil
 }
@@ -72,7 +72,7 @@ func (g glimpse) bare(u unit.System) ([]byte, []string, error) {
 
 // viewSheet is the picture of the command view.
 func viewSheet(ctx context.Context, j *job, w live.Wanted) ([]output.File, error) {
-	v, err := liveOptions{workers: j.request.Workers}.eyeAt(w.From, usualSize)
+	v, err := liveOptions{workers: j.request.Workers, cold: j.request.Cold}.eyeAt(w.From, usualSize)
 	if err != nil {
 		return nil, err
 	}

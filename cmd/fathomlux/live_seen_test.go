@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"context"
 	"image/png"
+	"math"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 
+	"fathomlux/optics"
 	"fathomlux/render/live"
 	"fathomlux/scene"
 	"fathomlux/scene/longtest"
@@ -38,6 +40,12 @@ func TestLiveSeesTheTank(t *testing.T) {
 	if held, _ := see(live.Looked{Scene: sc, From: "front", Rough: true, WhiteCd: 1000}); held.WhiteCd != 1000 || bytes.Equal(held.PNG, rough.PNG) {
 		t.Errorf("a white that is held is %g cd/m²", held.WhiteCd)
 	}
+	o.cold = true
+	_, junctions := optics.Warmed(sc, false)
+	if rated, _ := see(live.Looked{Scene: sc, From: "front", Rough: true}); math.Abs(rated.WhiteCd*junctions.RelativeFlux/rough.WhiteCd-1) > 0.01 {
+		t.Errorf("white is %g cd/m² by the rated flux, %g by %g of it", rated.WhiteCd, rough.WhiteCd, junctions.RelativeFlux)
+	}
+	o.cold = false
 	if longtest.Pick(false, true) {
 		full, wide := see(live.Looked{Scene: sc, From: "front"})
 		if share := full.WhiteCd / rough.WhiteCd; wide != 960 || share < 0.95 || share > 1.05 {

@@ -51,7 +51,7 @@ const (
 
 // see draws the lit tank from the front.
 func (j *job) see(ctx context.Context, _ streams) ([]output.File, error) {
-	v, err := liveOptions{workers: j.request.Workers}.eyeAt(namedEyes[0], reportView)
+	v, err := liveOptions{workers: j.request.Workers, cold: j.request.Cold}.eyeAt(namedEyes[0], reportView)
 	if err != nil {
 		return nil, err
 	}

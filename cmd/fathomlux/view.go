@@ -29,6 +29,7 @@ type viewOptions struct {
 	adapted, show     string
 	cellM             float64 // of floor and walls; 0 for the usual ones
 	photons           int64   // for the walls; 0 for the usual number
+	cold              bool
 }
 
 // namedEyes are where somebody looks from, the usual place first.
@@ -75,6 +76,7 @@ fathomlux view scene.yaml --eye "-400 mm, -900 mm, 600 mm" --toward "600 mm, 200
 	f.Float64Var(&o.room, "room", usualRoomCd, "luminance of the room about the tank, cd/m2")
 	choose(f, &o.adapted, "adapted", "the light that the eye is used to", "tank", "daylight")
 	choose(f, &o.show, "show", "what the colours stand for: those of the tank, or luminances in cd/m2", "colours", showLuminance)
+	bindRatedFlux(c, &o.cold)
 	return command(s, c, &o.given, o.run)
 }
 
@@ -154,7 +156,8 @@ func pointMM(p space.Point) []float64 {
 
 // asked turns the flags into what is to be computed; all that is wrong with them is told at once.
 func (o *viewOptions) asked(sc *scene.Scene) (v view.Options, err error) {
-	v = view.Options{RoomCd: o.room, StepM: cmp.Or(o.cellM, viewCellM), Photons: o.photons, Workers: o.cores()}
+	v = view.Options{RoomCd: o.room, StepM: cmp.Or(o.cellM, viewCellM), Photons: o.photons, Workers: o.cores(),
+		Cold: o.cold}
 	var errs [5]error
 	v.AcrossRad, errs[0] = quantityIn("--across", o.across, unit.Angle, 5*math.Pi/180, 120*math.Pi/180)
 	if n, err := fmt.Sscanf(o.size, "%dx%d", &v.Width, &v.Height); n != 2 || err != nil ||

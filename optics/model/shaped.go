@@ -49,18 +49,23 @@ func (t Tank) Upright(depthM float64) []Face {
 	return Upright(o, depthM+t.RimM, t.FloorReflectance, func(edge int) walls.Wall { return t.Walls[edge] })
 }
 
-// WallFaces returns the faces of the walls, one after the other round the tank.
-func (m *Model) WallFaces() []Face {
-	faces := m.Faces
+// WallFaces returns the faces of the walls, one after the other round the tank, and which of the model's own each is:
+// those of a rectangular tank have another order, and some run the other way.
+func (m *Model) WallFaces() (faces []Face, numbers []Side) {
 	if t, err := m.box(); err == nil {
-		faces = t.Upright(m.DepthM)
+		return t.Upright(m.DepthM)[:Ground], []Side{Front, Right, Back, Left}
 	}
-	return faces[:len(faces)-1]
+	faces = m.Faces[:len(m.Faces)-1]
+	for i := range faces {
+		numbers = append(numbers, Side(i))
+	}
+	return faces, numbers
 }
 
 // Outline returns the outline of the walls.
 func (m *Model) Outline() (o form.Outline) {
-	for _, f := range m.WallFaces() {
+	faces, _ := m.WallFaces()
+	for _, f := range faces {
 		o.Corners = append(o.Corners, form.Corner{XM: f.Outline[0].X, YM: f.Outline[0].Y})
 	}
 	return o

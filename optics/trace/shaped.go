@@ -19,11 +19,12 @@ const (
 
 // shaped is what a flight may meet in a tank that is no upright box with a level ground and boxes in it.
 type shaped struct {
-	fence  *form.Fence
-	walls  []face       // by edge
-	ground *form.Ground // nil where it is level
-	solids []model.Solid
-	matt   []face // of the solids, whose normals are those of each hit
+	fence   *form.Fence
+	walls   []face       // by edge
+	numbers []model.Side // of the walls among the model's faces, by edge
+	ground  *form.Ground // nil where it is level
+	solids  []model.Solid
+	matt    []face // of the solids, whose normals are those of each hit
 
 	patches [][]int // number of the first patch of each piece of each solid
 	count   int     // of patches
@@ -32,9 +33,13 @@ type shaped struct {
 // newShaped lays the walls and what stands between them out, in a tank with water of some index.
 func newShaped(m *model.Model, index float64) *shaped {
 	s := &shaped{fence: form.NewFence(m.Outline()), ground: m.Ground, solids: m.Solids}
-	for _, f := range m.WallFaces() {
-		s.walls = append(s.walls, newFace(f, index))
+	list, numbers := m.WallFaces()
+	for i, f := range list {
+		wall, own := newFace(f, index), &m.Faces[numbers[i]]
+		wall.corner, wall.along = own.Outline[0], own.Along() // from where, and which way, it is counted
+		s.walls = append(s.walls, wall)
 	}
+	s.numbers = numbers
 	for _, one := range m.Solids {
 		s.matt = append(s.matt, newFace(model.Face{Outline: []space.Point{{}}, Normal: space.Vector{Z: 1},
 			Material: walls.Wall{Kind: walls.Diffuse, Reflectance: one.Reflectance}}, index))
@@ -140,7 +145,7 @@ func (t *tracer) tellLanded(p *photon, what model.Side) {
 	case what < model.Ground:
 		t.walls.landWall(p, what, &t.faces[what])
 	case what >= firstWall:
-		t.walls.landWall(p, what-firstWall, t.face(what))
+		t.walls.landWall(p, t.shaped.numbers[what-firstWall], t.face(what))
 	}
 }
 

@@ -48,7 +48,7 @@ type Plane struct {
 	Grid      result.Grid
 	PerModule bool // keep the light of each module apart
 	On        Place
-	Wall      model.Side   // for OnWall, by Tank.Faces or by edge of the outline
+	Wall      model.Side   // for OnWall, number of the model's face
 	Skins     []*form.Skin // for OnSkin, by the model's solids
 }
 

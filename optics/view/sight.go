@@ -67,7 +67,8 @@ func newSight(sc *scene.Scene, f *optics.Faces, o Options) *sight {
 	last := &m.Faces[len(m.Faces)-1]
 	w := &sight{Model: m, faces: f, fence: form.NewFence(m.Outline()), ground: last.Material, index: m.Water.Index(),
 		roomCd: o.RoomCd, boxes: model.NewObstacles(m.BoxesFrom())}
-	w.rimM, w.groundMatt = m.WallFaces()[0].Outline[2].Z, last.Material.NewMatt(w.index)
+	wallFaces, _ := m.WallFaces()
+	w.rimM, w.groundMatt = wallFaces[0].Outline[2].Z, last.Material.NewMatt(w.index)
 	w.addPanes(sc)
 	if c := m.Cover; c != nil {
 		w.cover = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: c.AbsorbPerM(550), Hollow: c.Hollow}
@@ -121,14 +122,9 @@ const smoothCos = 0.95
 
 // addPanes lays the walls out, edge by edge of the outline.
 func (w *sight) addPanes(sc *scene.Scene) {
-	list := w.WallFaces()
-	_, err := w.Model.Tank()
+	list, numbers := w.WallFaces()
 	for i := range list {
-		f := &list[i]
-		side := model.Side(i)
-		if err == nil { // whose faces have an order of their own
-			side = [...]model.Side{model.Front, model.Right, model.Back, model.Left}[i]
-		}
+		f, side := &list[i], numbers[i]
 		of := &w.Faces[side]
 		a, b := f.Outline[0], f.Outline[1]
 		one := pane{Wall: f.Material, matt: f.Material.NewMatt(w.index), face: int(side), from: of.Outline[0],

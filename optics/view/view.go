@@ -32,6 +32,7 @@ type Options struct {
 	StepM         float64     // cells of floor and walls
 	Photons       int64       // see optics.FacesOptions
 	Workers       int
+	Cold          bool // see optics.Options
 }
 
 // A large picture shows more grain, so that it gets more photons, up to mostPhotons.
@@ -52,7 +53,7 @@ func Compute(ctx context.Context, sc *scene.Scene, o Options) (*result.Seen, err
 		o.Photons = min(mostPhotons, photonsPerPixel*int64(o.Width*o.Height))
 	}
 	faces, err := optics.LightFaces(ctx, sc, optics.FacesOptions{StepM: o.StepM, Photons: o.Photons, Workers: o.Workers,
-		Even: true, ThingStepM: thingStepM, WaterStepM: waterStepM})
+		Cold: o.Cold, Even: true, ThingStepM: thingStepM, WaterStepM: waterStepM})
 	if err != nil {
 		return nil, err
 	}

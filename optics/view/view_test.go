@@ -166,3 +166,38 @@ func TestThingsAtThePane(t *testing.T) {
 		}
 	}
 }
+
+// TestWallsOfBoxesWithThings: with a pebble in it an upright box shows the walls that it has without: each its own, and from the
+// same end.
+func TestWallsOfBoxesWithThings(t *testing.T) {
+	t.Parallel()
+	changes := append([]string{"above_water: 150 mm", "above_water: 150 mm\n    y: 80 mm"}, open[:5]...)
+	changes = append(changes, "modules: {part: quad-neutral, optic: bare-120, x: 100 mm, current: 350 mA}")
+	pebble := append(changes[:len(changes):len(changes)], "floor: {diffuse: 0.4}", "floor: {diffuse: 0.4}\n  things: [{name: pebble, shape: box, at: [300 mm, 150 mm], size: [2 mm, 2 mm, 2 mm], reflectance: 0}]")
+	o := Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16}
+	_, plain := lookAt(t, o, changes...)
+	_, other := lookAt(t, o, pebble...)
+	// halves of the front, right, back and left pane, from and to
+	for edge, halves := range [][3]space.Point{{{}, {X: 0.3}, {X: 0.6}}, {{X: 0.6}, {X: 0.6, Y: 0.15}, {X: 0.6, Y: 0.3}},
+		{{Y: 0.3}, {X: 0.3, Y: 0.3}, {X: 0.6, Y: 0.3}}, {{}, {Y: 0.15}, {Y: 0.3}}} {
+		for half, from := range halves[:2] {
+			a, b := plain.halfLux(edge, from, halves[half+1]), other.halfLux(edge, from, halves[half+1])
+			if !(math.Abs(a/b-1) < 0.1) { // of few photons
+				t.Errorf("from %+v on %g lx, with a pebble %g", from, a, b)
+			}
+		}
+	}
+}
+
+// halfLux is the mean of places between two of a pane.
+func (w *sight) halfLux(edge int, from, to space.Point) (mean float64) {
+	const n = 10
+	for i := range n {
+		u, v := (float64(i)+0.5)/n, w.DepthM/n
+		for j := range n {
+			at := space.Point{X: from.X + u*(to.X-from.X), Y: from.Y + u*(to.Y-from.Y), Z: v * (float64(j) + 0.5)}
+			mean += w.wallLux(&w.panes[edge], 0, at) / (n * n)
+		}
+	}
+	return mean
+}

@@ -34,7 +34,7 @@ func (t Tristimulus) Adapted(from, to Tristimulus) Tristimulus {
 
 // Adapting is how far an eye adapts to the light in a dim room, 0 to 1, whose field of view has a mean luminance, cd/m2;
 // the rest of the light's tint is seen. Source: CIE 159:2004, the degree of adaptation of CIECAM02, with its factor of 0.9
-// for a dim surround (from memory).
+// for a dim surround; not checked against the print.
 func Adapting(meanCd float64) float64 { return 0.9 * (1 - math.Exp(-(meanCd+42)/92)/3.6) }
 
 // AdaptedPartly returns light of the same luminance with the colour that it has for an eye that has adapted by a degree, 0
