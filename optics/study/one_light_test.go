@@ -95,7 +95,7 @@ var histories = flag.Int64("histories", 0, "photons that hold each tank's light,
 func TestOneLight(t *testing.T) {
 	t.Parallel()
 	var tanks []*scene.Scene
-	for _, name := range longtest.Pick(nil, []string{"dark", "sand", "pale", "white", "cloudy", "cube"}) {
+	for _, name := range []string{"cloudy", "cube", "white", "pale", "sand", "dark"}[:longtest.Pick(0, 6)] {
 		tanks = append(tanks, paleTank(t, name))
 	}
 	for seed := uint64(0); seed < longtest.Pick[uint64](1, 18); seed += 2 {
