@@ -26,6 +26,7 @@ type rest struct {
 	straight  map[moduleKey]result.FluxBalance // of 1 lm, see trace.Transfer.Straight
 	traced    map[moduleKey]*trace.Flights     // of 1 lm
 	fields    map[moduleKey]result.Field       // of the rest of their light on the first plane
+	layered   map[moduleKey]*trace.Remainder   // the same on all planes, where there are several
 	landed    map[moduleKey]*direct.Landing
 	order     []moduleKey // of traced, the oldest first
 	size      int         // of all of them
@@ -40,7 +41,7 @@ func newRest(sc *scene.Scene, o trace.TransferOptions) *rest {
 	return &rest{builder: newBuilder(m, sc), lengthM: sc.Tank.LengthM, symmetric: symmetric, options: o,
 		transfers: map[string]*trace.Transfer{}, straight: map[moduleKey]result.FluxBalance{},
 		traced: map[moduleKey]*trace.Flights{}, fields: map[moduleKey]result.Field{},
-		landed: map[moduleKey]*direct.Landing{}}
+		layered: map[moduleKey]*trace.Remainder{}, landed: map[moduleKey]*direct.Landing{}}
 }
 
 // transfer returns how light of a spectrum goes on from the tank's faces.
@@ -150,9 +151,10 @@ const (
 func (r *rest) forget() {
 	for r.size > keptSize || r.once && r.size > 0 {
 		key := r.order[0]
-		r.size -= r.traced[key].Size() + r.fields[key].Size()
+		r.size -= r.traced[key].Size() + r.fields[key].Size() + r.layered[key].Size()
 		delete(r.traced, key)
 		delete(r.fields, key)
+		delete(r.layered, key)
 		delete(r.landed, key)
 		r.order = r.order[1:]
 	}
@@ -227,7 +229,7 @@ func (r *rest) landings(ctx context.Context, modules []moduleKey, find func(modu
 	return list, nil
 }
 
-// spread finds the fields of traced modules that blends are made of.
+// spread finds the fields of traced modules that blends are made of, and where the rest has several planes what is on all.
 func (r *rest) spread(ctx context.Context, g result.Grid, blends []blend) error {
 	var fresh []moduleKey
 	for _, b := range blends {
@@ -238,16 +240,21 @@ func (r *rest) spread(ctx context.Context, g result.Grid, blends []blend) error 
 			}
 		}
 	}
-	found := make([]result.Field, len(fresh))
+	found, layered := make([]result.Field, len(fresh)), make([]*trace.Remainder, len(fresh))
+	planes := len(r.options.DepthsM)
 	err := parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) {
-		found[i] = r.transfers[fresh[i].spectrum].Remainder(r.traced[fresh[i]], 1).Field(0, g)
+		layered[i] = r.transfers[fresh[i].spectrum].Remainder(r.traced[fresh[i]], planes)
+		found[i] = layered[i].Field(0, g)
 	})
 	for i, key := range fresh {
 		if r.fields[key] = found[i]; err != nil {
 			delete(r.fields, key)
 			continue
 		}
-		r.size += found[i].Size()
+		if r.size += found[i].Size(); planes > 1 {
+			r.layered[key] = layered[i]
+			r.size += layered[i].Size()
+		}
 	}
 	return err
 }

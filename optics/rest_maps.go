@@ -75,8 +75,37 @@ func (r *rest) sums(ctx context.Context, lamps []lamp, planes int) (list []restL
 
 // flights adds up those of lamps of one spectrum: of those that are not mirrored, and of those that are.
 func (r *rest) flights(ctx context.Context, lamps []lamp) (sum [2]*trace.Flights, err error) {
-	for from := 0; from < len(lamps); from += atATime {
-		some := lamps[from:min(from+atATime, len(lamps))]
+	all := func([]blend) error { return nil } // is ready once they are traced
+	err = r.blended(ctx, lamps, all, func(key moduleKey, side int, lumens float64) {
+		if sum[side] == nil {
+			sum[side] = &trace.Flights{}
+		}
+		sum[side].Add(r.traced[key], lumens)
+	})
+	return sum, err
+}
+
+// layers adds up the rest of the light of lamps on all planes, of which there are several, from that of single traced
+// modules. Fields on the first plane are of one grid.
+func (r *rest) layers(ctx context.Context, g result.Grid, lamps []lamp) (list []restLight, err error) {
+	sums := [2]*trace.Remainder{{}, {}}
+	spread := func(blends []blend) error { return r.spread(ctx, g, blends) }
+	err = r.blended(ctx, lamps, spread, func(key moduleKey, side int, lumens float64) {
+		sums[side].AddPlanes(r.layered[key], lumens)
+	})
+	for side, sum := range sums {
+		if sum.Size() > 0 {
+			list = append(list, restLight{sum, r.lengthM, side == 1, ""})
+		}
+	}
+	return list, err
+}
+
+// blended calls add for each traced module that the light of lamps is made of, with its lumens, side 1 where it is
+// mirrored; those that follow each other are readied together.
+func (r *rest) blended(ctx context.Context, lamps []lamp, ready func([]blend) error,
+	add func(key moduleKey, side int, lumens float64)) error {
+	for some := range slices.Chunk(lamps, atATime) {
 		modules := make([]moduleKey, len(some))
 		for i, l := range some {
 			modules[i] = l.key
@@ -85,23 +114,23 @@ func (r *rest) flights(ctx context.Context, lamps []lamp) (sum [2]*trace.Flights
 			r.forget()
 		}
 		blends, err := r.ready(ctx, modules)
+		if err == nil {
+			err = ready(blends)
+		}
 		if err != nil {
-			return sum, err
+			return err
 		}
 		for n, l := range some {
 			for k, key := range blends[n].keys {
-				to := &sum[0]
+				side := 0
 				if l.mirrored != blends[n].mirrored[k] {
-					to = &sum[1]
+					side = 1
 				}
-				if *to == nil {
-					*to = &trace.Flights{}
-				}
-				(*to).Add(r.traced[key], l.lumens*blends[n].weights[k])
+				add(key, side, l.lumens*blends[n].weights[k])
 			}
 		}
 	}
-	return sum, nil
+	return nil
 }
 
 // traceRest traces what does not come straight to a map.

@@ -153,7 +153,7 @@ func (l *Lit) addToSketch(ctx context.Context, cut *result.Section) error {
 	for i, s := range l.shares {
 		lamps[i] = lamp{l.tank.modules[s.module], s.lumens, s.mirrored}
 	}
-	rests, err := l.tank.rest.sums(ctx, lamps, len(l.tank.rest.options.DepthsM))
+	rests, err := l.tank.rest.layers(ctx, l.tank.grid, lamps)
 	addToSection(cut, rests, l.tank.rest.options.DepthsM)
 	return err
 }

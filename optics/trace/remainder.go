@@ -2,7 +2,9 @@ package trace
 
 import (
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"fathomlux/optics/result"
@@ -18,6 +20,34 @@ type Remainder struct {
 	batches      [][]layers            // of lumens, by plane and batch
 }
 
+// AddPlanes adds the light that another remainder has on its planes, times a weight: all else stays as it is. The planes are
+// those of one transfer, or of transfers on the same planes.
+func (r *Remainder) AddPlanes(o *Remainder, weight float64) {
+	if r.planes == nil {
+		r.planes = make([][2]layers, len(o.planes))
+	}
+	for plane := range o.planes {
+		for q, list := range o.planes[plane] {
+			r.planes[plane][q] = r.planes[plane][q].plus(list, weight)
+		}
+	}
+}
+
+// Size is how many numbers of 8 bytes the planes hold.
+func (r *Remainder) Size() (n int) {
+	if r == nil {
+		return 0
+	}
+	for _, plane := range r.planes {
+		for _, list := range plane {
+			for _, l := range list {
+				n += len(l.nodes)
+			}
+		}
+	}
+	return n
+}
+
 // layers are the light on one plane: the sum of what is read from each.
 type layers []layer
 
@@ -26,6 +56,18 @@ type layer struct {
 	*mesh
 	cellM float64
 	nodes []float64
+}
+
+// plus adds others, times a weight, those on one mesh to each other.
+func (list layers) plus(others layers, weight float64) layers {
+	for _, l := range others {
+		i := slices.IndexFunc(list, func(own layer) bool { return own.mesh == l.mesh })
+		if i < 0 {
+			i, list = len(list), append(list, layer{l.mesh, l.cellM, make([]float64, len(l.nodes))})
+		}
+		floats.AddScaled(list[i].nodes, weight, l.nodes)
+	}
+	return list
 }
 
 // Remainder adds up all orders of bounces of what is on its way, for so many planes, the first.

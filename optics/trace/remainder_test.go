@@ -26,6 +26,38 @@ func TestStraightLightOfFlights(t *testing.T) {
 	}
 }
 
+func TestPlanesAddUp(t *testing.T) {
+	t.Parallel()
+	// Light is linear in its sources: what two of them leave on planes, each with its own weight, is what their flights leave
+	// together, but for the light that each density is held to, which differs by less than what lands does by chance.
+	s := rockery(t, 0.15)
+	tr, err := NewTransfer(t.Context(), s.build(), TransferOptions{DepthsM: []float64{0.2, 0.1}, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var flights Flights
+	var sum Remainder
+	for i, spotM := range []float64{0.3, 0.05} { // the narrow one has fine screens too
+		one := s.Sources[:1]
+		one[0].Position.X = 0.1 + 0.1*float64(i)
+		f := tr.Flights(one, spotM, 1<<12)
+		flights.Add(f, 1+float64(i))
+		sum.AddPlanes(tr.Remainder(f, 2), 1+float64(i))
+	}
+	all := tr.Remainder(&flights, 2)
+	for plane := range all.planes {
+		for _, x := range []float64{0.05, 0.2, 0.35} {
+			lux, ppfd := all.At(plane, x, 0.1)
+			sumLux, sumPPFD := sum.At(plane, x, 0.1)
+			near(t, "illuminance", sumLux/lux, 1, 1e-3)
+			near(t, "PPFD", sumPPFD/ppfd, 1, 1e-3)
+		}
+	}
+	if sum.Size() != all.Size() || sum.Size() == 0 {
+		t.Errorf("%d numbers, together %d", sum.Size(), all.Size())
+	}
+}
+
 func TestBatchesAreSolved(t *testing.T) {
 	t.Parallel()
 	// What lands on patches in all is what lands first and what they send on to each other, in a batch too; and the mean over the

@@ -77,10 +77,10 @@ export class Pictures {
     this.layout(state, page);
     this.page = page;
     const scales = this.scale(answer, quantity, hold);
-    const { table, scene } = this;
+    const { table, scene } = this, { moving } = page;
     const shown = this.shown(answer, quantity, scales.plan);
-    paint(this.plan.light, { ...shown.field, scale: shown.scale, table: shown.table, flip: true });
-    paint(this.cut.light, { ...this.slice(answer, quantity), scale: scales.cut, table });
+    paint(this.plan.light, { ...shown.field, scale: shown.scale, table: shown.table, flip: true, moving });
+    paint(this.cut.light, { ...this.slice(answer, quantity), scale: scales.cut, table, moving });
     const { goal } = answer.head; // a daily goal has a level of PPFD too
     const level = scene.goal[quantity] || ((goal.quantity === "PPFD") === (quantity === "ppfd") ? goal.level : 0);
     this.drawPlan(state, answer, quantity, shown, level);

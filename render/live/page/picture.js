@@ -47,10 +47,10 @@ function nearest(n, m, flip) {
 }
 
 // paint fills a canvas with a field of nx by ny cells; flip puts its first row at the bottom. Each row of pixels mixes two
-// rows of cells first, as numbers of colours.
-export function paint(canvas, { values, nx, ny, scale, table, flip }) {
+// rows of cells first, as numbers of colours. What still moves has half as many pixels each way.
+export function paint(canvas, { values, nx, ny, scale, table, flip, moving }) {
   const [w, h] = canvas.size || [canvas.clientWidth, canvas.clientHeight]; // size is what a frame gave it
-  const wide = Math.max(1, Math.round(Math.min(widest, w * devicePixelRatio)));
+  const wide = Math.max(1, Math.round(Math.min(widest, w * devicePixelRatio) / (moving ? 2 : 1)));
   const high = Math.max(1, Math.round(wide * h / Math.max(w, 1)));
   if (canvas.width !== wide || canvas.height !== high) { canvas.width = wide; canvas.height = high; }
   const image = new ImageData(wide, high);
