@@ -66,11 +66,14 @@ func TestThroughThePane(t *testing.T) {
 	_, w := lookAt(t, Options{Eye: space.Point{Y: -1}, AcrossRad: 0.1, Width: 16, Height: 16}, open...)
 	cos := math.Cos(1e-3)
 	back := w.panes[0].InWater(math.Sqrt(cos*cos+n*n-1), n)
+	longtest.Held(t, "share through the pane", 1-back, 0.953481, 1e-3)
 	if math.Abs(1-back-0.953481) > 1e-3 { // its glass has an index of its own
 		t.Errorf("the front pane lets %g through", 1-back)
 	}
 	d := bent(unit(space.Vector{X: 1e-3, Y: 1}), space.Vector{Y: 1}, 1/n)
-	if apparent := 0.3 * d.X / d.Y / 1e-3; math.Abs(apparent-0.2251) > 1e-4 {
+	apparent := 0.3 * d.X / d.Y / 1e-3
+	longtest.Held(t, "apparent depth, m", apparent, 0.2251, 1e-4)
+	if math.Abs(apparent-0.2251) > 1e-4 {
 		t.Errorf("300 mm look like %g m", apparent)
 	}
 }
@@ -86,6 +89,7 @@ func TestUndersideIsAMirror(t *testing.T) {
 	up.water(at, d, path{weight: 1})
 	down := &ray{sight: w, share: 1}
 	down.water(moved(at, d, 0.02/d.Z), space.Vector{X: d.X, Z: -d.Z}, path{weight: 1, wayM: 0.02 / d.Z})
+	longtest.Held(t, "luminance by way of the surface, cd/m2", up.light.Y, down.light.Y, 1e-9*down.light.Y)
 	if !(math.Abs(up.light.Y/down.light.Y-1) < 1e-9) {
 		t.Errorf("by way of the surface %g cd/m2, straight %g", up.light.Y, down.light.Y)
 	}

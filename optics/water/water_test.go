@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"fathomlux/scene/longtest"
 	"gonum.org/v1/gonum/integrate/quad"
 	"pgregory.net/rapid"
 )
@@ -134,6 +135,7 @@ func anyBody(t *rapid.T) Body {
 
 func within(t *testing.T, what string, got, want, tolerance float64) {
 	t.Helper()
+	longtest.Held(t, what, got, want, tolerance)
 	if !(math.Abs(got-want) <= tolerance) {
 		t.Errorf("%s: got %.9g, want %.9g within %g", what, got, want, tolerance)
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/scene/longtest"
 	"pgregory.net/rapid"
 )
 
@@ -15,6 +16,9 @@ func near(t interface {
 	Errorf(string, ...any)
 }, what string, got, want, tol float64) {
 	t.Helper()
+	if test, is := t.(testing.TB); is {
+		longtest.Held(test, what, got, want, tol)
+	}
 	if !(math.Abs(got-want) <= tol) {
 		t.Errorf("%s: %.6g, want %.6g within %.2g", what, got, want, tol)
 	}
