@@ -20,8 +20,9 @@ type draft struct {
 }
 
 // prepare writes the content to a temporary file beside the target, which may be a regular file, a link that is to be
-// replaced, or nothing yet. An older file's permissions are kept.
-func (d *draft) prepare() error {
+// replaced, or nothing yet. An older file's permissions are kept. The first of a set removes what others have abandoned
+// in its folder.
+func (d *draft) prepare(first bool) error {
 	old, err := os.Lstat(d.target)
 	switch {
 	case err == nil && old.Mode()&fs.ModeSymlink != 0:
@@ -36,7 +37,7 @@ func (d *draft) prepare() error {
 			return d.fault(err)
 		}
 	}
-	file, err := d.create()
+	file, err := d.create(first)
 	if err != nil {
 		return d.fault(err)
 	}
@@ -55,9 +56,9 @@ var temporaryPattern = regexp.MustCompile(`^\.fathomlux-[A-Z2-7]{26}\.tmp$`)
 
 func temporaryName() string { return ".fathomlux-" + rand.Text() + ".tmp" }
 
-// create opens a new temporary file, to which the umask applies, and locks it. It removes those that others have
-// abandoned beside it: now, for the disk may be full of them.
-func (d *draft) create() (*os.File, error) {
+// create opens a new temporary file, to which the umask applies, and locks it. The first of a set removes those that
+// others have abandoned beside it: now, for the disk may be full of them.
+func (d *draft) create(first bool) (*os.File, error) {
 	dir := filepath.Dir(d.target)
 	name := filepath.Join(dir, temporaryName())
 	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
@@ -69,9 +70,9 @@ func (d *draft) create() (*os.File, error) {
 	if errors.Is(err, fs.ErrNotExist) { // another process has removed it before it was locked
 		_ = file.Close()
 		d.discard()
-		return d.create()
+		return d.create(first)
 	}
-	if err == nil {
+	if err == nil && first {
 		removeAbandoned(dir, made.ModTime(), locks)
 	}
 	return file, nil

@@ -68,7 +68,9 @@ func writeAll(ctx context.Context, drafts []*draft, last func() error) (err erro
 		}
 	}()
 	for i := 0; i < len(drafts) && err == nil; i++ {
-		err = drafts[i].prepare()
+		if err = ctx.Err(); err == nil {
+			err = drafts[i].prepare(i == 0)
+		}
 	}
 	if err == nil {
 		err = ctx.Err()
