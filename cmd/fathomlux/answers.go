@@ -210,6 +210,8 @@ func (o common) deliver(ctx context.Context, s streams, dir string, files []outp
 		}
 		return err
 	}
+	onInterrupt(ctx).writes.Store(true)
+	defer onInterrupt(ctx).writes.Store(false)
 	if err := output.WriteSet(ctx, dir, files, last); err != nil || !closed {
 		return err
 	}

@@ -37,6 +37,7 @@ func newManCommand(s streams) *cobra.Command {
 			}
 			files = append(files, output.File{Name: strings.ReplaceAll(c.CommandPath(), " ", "-") + ".1", Data: page})
 		}
+		onInterrupt(ctx).writes.Store(true)
 		return output.WriteSet(ctx, o.args[0], files, func() error {
 			_, err := fmt.Fprintf(s.Err, "wrote %d pages to %s\n", len(files), o.args[0])
 			return err

@@ -28,6 +28,7 @@ var errOwn = errors.New("the command's own")
 
 func keeps(ctx context.Context)      { onInterrupt(ctx).keeps.Store(true) }
 func ends(ctx context.Context)       { onInterrupt(ctx).usual.Store(true) }
+func writes(ctx context.Context)     { onInterrupt(ctx).writes.Store(true) }
 func nothing(context.Context)        {}
 func untilHeard(ctx context.Context) { <-ctx.Done() }
 
@@ -41,13 +42,15 @@ func TestInterruptible(t *testing.T) {
 		err          error
 		words        string
 	}{
-		"no signal":                    {0, nothing, nothing, errOwn, ""},
-		"one that hears it":            {1, nothing, untilHeard, errOwn, ""},
-		"one that hears nothing":       {1, nothing, stuck, errInterrupted, ""},
-		"a second signal, no waiting":  {2, nothing, stuck, errInterrupted, ""},
-		"one that ends so":             {1, ends, stuck, nil, ""},
-		"one that keeps, twice":        {2, keeps, stuck, errInterrupted, stopping + "\n"},
-		"one that keeps, told at once": {1, keeps, untilHeard, errOwn, stopping + "\n"},
+		"no signal":                          {0, nothing, nothing, errOwn, ""},
+		"one that hears it":                  {1, nothing, untilHeard, errOwn, ""},
+		"one that hears nothing":             {1, nothing, stuck, errInterrupted, ""},
+		"a second signal, no waiting":        {2, nothing, stuck, errInterrupted, ""},
+		"one that ends so":                   {1, ends, stuck, nil, ""},
+		"one that keeps, twice":              {2, keeps, stuck, errInterrupted, stopping + "\n"},
+		"one that keeps, told at once":       {1, keeps, untilHeard, errOwn, stopping + "\n"},
+		"one that writes for long":           {1, writes, stuck, errInterrupted, ""},
+		"one that writes, and is waited for": {1, writes, func(context.Context) { time.Sleep(2 * graceTime) }, errOwn, ""},
 		"one that keeps, and is waited for": {1, keeps, func(context.Context) { time.Sleep(3 * graceTime) }, errOwn,
 			stopping + "\n"},
 	} {

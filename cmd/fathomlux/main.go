@@ -115,10 +115,16 @@ func printError(w io.Writer, err error) {
 // ends with the process: files are written under other names first, so that each is whole.
 const graceTime = 40 * time.Millisecond
 
+// writesTime is how much longer one has that is writing files.
+const writesTime = 3 * graceTime
+
 // interruption says what Ctrl-C does to the command that runs.
 type interruption struct {
 	usual atomic.Bool // it is how the command is meant to end: status 0
 	keeps atomic.Bool // the command writes what is done, which may take longer than graceTime
+
+	// files are being written, of which the temporary ones go as soon as the context ends: that is waited for
+	writes atomic.Bool
 }
 
 type interruptionKey struct{}
@@ -168,7 +174,9 @@ func interruptible(ctx context.Context, s streams, do func(context.Context) erro
 		case <-s.Signals:
 			return i.end()
 		case <-over:
-			if !i.keeps.Load() {
+			if i.writes.Swap(false) {
+				over = time.After(writesTime)
+			} else if !i.keeps.Load() {
 				return i.end()
 			}
 		}
