@@ -47,7 +47,7 @@ func faultCall(name, scene, out string) []string {
 func killFolder(t *testing.T, parts bool) (dir string) {
 	t.Helper()
 	dir = t.TempDir()
-	other := strings.NewReplacer("Fault test", "Another", "350 mA", "300 mA").Replace(faultTank)
+	other := strings.NewReplacer("Fault test", "Another", "above_water: 120 mm", "above_water: 130 mm").Replace(faultTank)
 	for name, text := range map[string]string{"one": other, "two": faultTank} {
 		if err := os.Mkdir(filepath.Join(dir, name), 0o777); err != nil {
 			t.Fatal(err)
