@@ -190,7 +190,7 @@ func wallDrawing(m *result.Map, w *result.Wall, look Look, q result.Quantity) dr
 	if q == result.PPFD {
 		name += "-ppfd"
 	}
-	page := mapPage(m, look, "face "+w.Name+" under water, from within: "+q.Name()+" of its own plane")
+	page := mapPage(m, look, "inner side of the face "+w.Name+" under water: "+q.Name()+" of its own plane")
 	if w.Illuminance.Mean > 0 {
 		page.Notes = append(page.Notes, fmt.Sprintf("Standard error of a place: %.2g %% of the mean.",
 			100*w.ErrorLx/w.Illuminance.Mean))
