@@ -42,8 +42,8 @@ func stepsFrom(light colour.Tristimulus, asked float64) (steps, k float64) {
 }
 
 // ColourMargin is by which share light of one spectrum alone keeps the colour that a part of a scene's goal asks for, 1
-// where it just does or none is asked for; more counts no more. k is the light's own colour temperature, K, where one is
-// asked for and it has one, else 0.
+// where it just does or none is asked for; more counts no more. k is the light's own colour temperature, K, where one
+// is asked for and it has one, else 0.
 func ColourMargin(sc *scene.Scene, part scene.Goal, spectrum photometry.Spectrum) (share, k float64) {
 	if part.ColourK == 0 {
 		return 1, 0

@@ -229,7 +229,8 @@ func (r *rest) landings(ctx context.Context, modules []moduleKey, find func(modu
 	return list, nil
 }
 
-// spread finds the fields of traced modules that blends are made of, and where the rest has several planes what is on all.
+// spread finds the fields of traced modules that blends are made of, and where the rest has several planes what is on
+// all.
 func (r *rest) spread(ctx context.Context, g result.Grid, blends []blend) error {
 	var fresh []moduleKey
 	for _, b := range blends {

@@ -129,7 +129,8 @@ func debian(list []entry, controlFile string) ([]byte, error) {
 			sums = fmt.Appendf(sums, "%x  %s\n", md5.Sum(e.data), e.name)
 		}
 	}
-	about, err := tarball([]entry{{"./", fs.ModeDir | 0o755, nil}, {"./control", 0o644, control}, {"./md5sums", 0o644, sums}})
+	about, err := tarball([]entry{{"./", fs.ModeDir | 0o755, nil}, {"./control", 0o644, control},
+		{"./md5sums", 0o644, sums}})
 	if err != nil {
 		return nil, err
 	}

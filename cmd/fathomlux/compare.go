@@ -156,8 +156,8 @@ func ownOptics(sc *scene.Scene) string {
 	return strings.Join(names, ", ")
 }
 
-// parseOptics looks up names with commas between in the scene's library; an empty text names none. All that are unknown are
-// told at once.
+// parseOptics looks up names with commas between in the scene's library; an empty text names none. All that are
+// unknown are told at once.
 func parseOptics(text string, sc *scene.Scene) (list []parts.Optic, err error) {
 	if text == "" {
 		return nil, nil

@@ -36,7 +36,8 @@ func (o *lightOptions) bindLight(c *cobra.Command, usual string) {
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
 }
 
-// resolve turns the flags' texts into what light and pictures of a tank take; all that is wrong with them is told at once.
+// resolve turns the flags' texts into what light and pictures of a tank take; all that is wrong with them is told at
+// once.
 func (o lightOptions) resolve(t scene.Tank) (request optics.Options, look render.Look, err error) {
 	request = optics.Options{Workers: o.cores(), Cold: o.cold}
 	var errs [3]error

@@ -24,7 +24,8 @@ func (o mapOptions) addFaces(sc *scene.Scene, request *optics.Options) error {
 			request.Planes = append(request.Planes, floor)
 		}
 		if slices.ContainsFunc(sc.Tank.Things, func(t scene.Thing) bool { return t.Name == name }) {
-			return fmt.Errorf("--face: %.60q is a thing; the light on the faces of all things is in things.csv of every map", name)
+			return fmt.Errorf("--face: %.60q is a thing; the light on the faces of all things is in things.csv of every map",
+				name)
 		}
 	}
 	if err := request.CheckWalls(sc); err != nil {

@@ -129,7 +129,8 @@ type job struct {
 	told     map[string]bool // cautions that stand on the page already
 }
 
-// ready readies a job whose answers are still to be computed, and tells all that is wrong with the call at once. inner pictures stand on a page that has their titles.
+// ready readies a job whose answers are still to be computed, and tells all that is wrong with the call at once.
+// inner pictures stand on a page that has their titles.
 func (o *reportOptions) ready(sc *scene.Scene, inner bool) (*job, error) {
 	j := &job{options: o, situation: situation{scene: sc, units: o.system()}}
 	var errs [5]error

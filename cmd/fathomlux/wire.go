@@ -39,8 +39,8 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 		"junction temperature in operation, such as \"60 C\" (default from the thermal balance)")
 }
 
-// request turns the flags' texts into what wiring takes; it has no junctions where none are given. Low voltage is led 500 m
-// at most. All that is wrong with the flags is told at once.
+// request turns the flags' texts into what wiring takes; it has no junctions where none are given. Low voltage is led
+// 500 m at most. All that is wrong with the flags is told at once.
 func (o wiringOptions) request() (r wiring.Request, err error) {
 	var errs [2]error
 	r.FeedRight = o.feed == "right"

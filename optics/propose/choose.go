@@ -90,8 +90,8 @@ func (s *seeker) entries() (list []entry) {
 	return list
 }
 
-// eachBest lists, of each build within the limits with each optic, the shape of the lowest key, of like ones that with the
-// brightest dimmest place; none of which the key is no number.
+// eachBest lists, of each build within the limits with each optic, the shape of the lowest key, of like ones that
+// with the brightest dimmest place; none of which the key is no number.
 func (s *seeker) eachBest(key func(*build, *shape) float64) (list []entry) {
 	for i := range s.built {
 		b := &s.built[i]

@@ -53,7 +53,8 @@ func (s *seeker) boundsOf(part scene.Goal, ratio, luxPerPPFD float64) bounds {
 		highest: most(part.HighestLx, part.HighestPPFD, 0)}
 }
 
-// held lists the figures of light, each with what is asked of it: from firstMost on the most that it may be, else the least.
+// held lists the figures of light, each with what is asked of it: from firstMost on the most that it may be, else the
+// least.
 func (b bounds) held(t tally, lumens float64) [5][2]float64 {
 	k := lumens * b.ratio
 	return [5][2]float64{{t.mean * k, b.least}, {t.low * k, b.lowest}, {t.even(), b.even}, {t.mean * k, b.most},

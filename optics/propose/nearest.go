@@ -12,11 +12,11 @@ import (
 // sameLack is how far the sums by which lights miss a goal may differ that count as the same; see nearest.
 const sameLack = 0.02
 
-// nearest finds the light within all limits that misses the goal by the least: by the sum of what each figure lacks, or has
-// too much, as a share of what is asked. Of those whose sums differ by less than sameLack it is the one that misses the
-// fewest figures, and of these the cheapest, or where the search knows no money or has a limit of power alone, the one
-// of least power. Where no light can be built within the limits, it is the nearest without those of money and power. It
-// also finds which limit keeps a light from meeting all.
+// nearest finds the light within all limits that misses the goal by the least: by the sum of what each figure lacks,
+// or has too much, as a share of what is asked. Of those whose sums differ by less than sameLack it is the one that
+// misses the fewest figures, and of these the cheapest, or where the search knows no money or has a limit of power
+// alone, the one of least power. Where no light can be built within the limits, it is the nearest without those of
+// money and power. It also finds which limit keeps a light from meeting all.
 func (s *seeker) nearest(ctx context.Context) error {
 	word := Cheapest
 	if s.currency == "" || s.options.Budget == 0 && s.options.WattsAtMost > 0 {
@@ -39,8 +39,8 @@ func (s *seeker) nearest(ctx context.Context) error {
 	return nil
 }
 
-// seekNearest finds the nearest light within the limits, if any can be built. One that meets the goal after all gets the
-// word of what lights are ranked by.
+// seekNearest finds the nearest light within the limits, if any can be built. One that meets the goal after all gets
+// the word of what lights are ranked by.
 func (s *seeker) seekNearest(ctx context.Context, word Word) error {
 	m := s.measures(nil)[word]
 	found, err := s.lookNearby(ctx, m)
@@ -196,7 +196,8 @@ func (s *seeker) looser() {
 	if o.EvenAtLeast > a.even {
 		name = "--even-at-least"
 	}
-	less(Looser{name, "", max(a.even, o.EvenAtLeast), uneven.most(func(_ *build, sh *shape) float64 { return s.even(sh) })})
+	mostEven := uneven.most(func(_ *build, sh *shape) float64 { return s.even(sh) })
+	less(Looser{name, "", max(a.even, o.EvenAtLeast), mostEven})
 	dim := s.asking(func(part int, b *bounds) {
 		if part == 0 {
 			b.least = 0
@@ -209,8 +210,8 @@ func (s *seeker) looser() {
 	slices.SortStableFunc(s.out.Looser, func(x, y Looser) int { return cmp.Compare(x.share(), y.share()) })
 }
 
-// nearestColour is the colour temperature nearest to that which a part of the goal asks for, of light that meets all else
-// and misses this; 0 where there is none.
+// nearestColour is the colour temperature nearest to that which a part of the goal asks for, of light that meets all
+// else and misses this; 0 where there is none.
 func (s *seeker) nearestColour(part int) float64 {
 	share := s.asking(func(i int, b *bounds) {
 		if i == part {

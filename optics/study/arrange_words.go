@@ -68,7 +68,8 @@ func whatColours(g result.Goal, sc *scene.Scene) (list []finding.Finding) {
 	missed := func(what string) bool {
 		return slices.ContainsFunc(g.Misses, func(m result.Miss) bool { return m.What == what })
 	}
-	mean, mixed := missed(result.MeanColour), slices.ContainsFunc(modules, func(m optics.Mounted) bool { return !alike(m) })
+	mixed := slices.ContainsFunc(modules, func(m optics.Mounted) bool { return !alike(m) })
+	mean := missed(result.MeanColour)
 	switch {
 	case mean && !mixed:
 		return []finding.Finding{finding.ColourOfPart.Of()}

@@ -20,8 +20,8 @@ type Remainder struct {
 	batches      [][]layers            // of lumens, by plane and batch
 }
 
-// AddPlanes adds the light that another remainder has on its planes, times a weight: all else stays as it is. The planes are
-// those of one transfer, or of transfers on the same planes.
+// AddPlanes adds the light that another remainder has on its planes, times a weight: all else stays as it is. The
+// planes are those of one transfer, or of transfers on the same planes.
 func (r *Remainder) AddPlanes(o *Remainder, weight float64) {
 	if r.planes == nil {
 		r.planes = make([][2]layers, len(o.planes))

@@ -49,8 +49,8 @@ func (a *ahead) try(s float64, what seen) {
 	}
 }
 
-// tryThings tries what stands in the tank. A face of it that touches a pane, the ground or the surface is met behind that: not
-// together with it, but at once on the way that goes on from there.
+// tryThings tries what stands in the tank. A face of it that touches a pane, the ground or the surface is met behind
+// that: not together with it, but at once on the way that goes on from there.
 func (r *ray) tryThings(at space.Point, d space.Vector, next *ahead) {
 	at = moved(at, d, -touchM)
 	nearer := func(s float64) bool { return s > liftM && s < next.s }

@@ -57,7 +57,8 @@ func cureOf(system string, err error) string {
 	}
 	return map[syscall.Errno]string{syscall.ENAMETOOLONG: shorter, syscall.ELOOP: noLoop, syscall.EACCES: allowed,
 		syscall.EPERM: allowed, syscall.EROFS: allowed,
-		syscall.ENOSPC: otherDisk, syscall.EDQUOT: otherDisk, syscall.EFBIG: smaller, syscall.EINVAL: otherName, syscall.ENOENT: noFolder,
+		syscall.ENOSPC: otherDisk, syscall.EDQUOT: otherDisk, syscall.EFBIG: smaller,
+		syscall.EINVAL: otherName, syscall.ENOENT: noFolder,
 		syscall.ENOTDIR: noFolder}[code]
 }
 

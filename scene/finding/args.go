@@ -114,8 +114,8 @@ func (h Held) MissedBy() float64 {
 	return math.Abs(h.Found/h.Asked - 1)
 }
 
-// Figures writes both numbers, with more decimals where a figure that misses would else read like what is asked for. What is
-// asked for has none of them where it is a whole number and the other needs none by itself.
+// Figures writes both numbers, with more decimals where a figure that misses would else read like what is asked for.
+// What is asked for has none of them where it is a whole number and the other needs none by itself.
 func (h Held) Figures() (is, limit string) {
 	const more = 3 // decimals at most
 	for d := h.Decimals; d <= h.Decimals+more; d++ {

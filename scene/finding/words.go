@@ -207,10 +207,13 @@ var (
 	AlsoChosen      = &Code{"also-chosen", Note, "chosen: {}"}
 	ThenGoalMet     = &Code{"then-goal-met", Note, "the goal is met"}
 	ThenGoalMissed  = &Code{"then-goal-missed", Warning, "the goal is not met: {}"}
-	ColourOfPart    = &Code{"colour-of-part", Note, "modules of another spectrum would change the colour, places hardly do"}
-	ColourOfMix     = &Code{"colour-of-mix", Note, "places were sought by the amount of light; its colour follows from parts and currents"}
-	ColourByTurns   = &Code{"colour-by-turns", Note,
-		"places were sought by the amount of light, not by its colour; modules that take turns (alternate: true) mix it better"}
+	ColourOfPart    = &Code{"colour-of-part", Note,
+		"modules of another spectrum would change the colour, places hardly do"}
+	ColourOfMix = &Code{"colour-of-mix", Note,
+		"places were sought by the amount of light; its colour follows from parts and currents"}
+	ColourByTurns = &Code{"colour-by-turns", Note,
+		"places were sought by the amount of light, not by its colour; modules that take turns (alternate: true) " +
+			"mix it better"}
 	JudgedApart = &Code{"judged-apart", Note, "each is judged by its own {}: {}"}
 	BoardsTight = &Code{"boards-tight", Note, "boards of {} are {} apart"}
 

@@ -130,8 +130,8 @@ func (r Row) wanted() string {
 	return what + such + " (" + r.Meaning + ")"
 }
 
-// source is keys.yaml, which says itself what stands in it, in a form that is read in a fraction of the time: each start of
-// the program waits for it. TestTableIsThatOfTheFile holds one against the other.
+// source is keys.yaml, which says itself what stands in it, in a form that is read in a fraction of the time: each
+// start of the program waits for it. TestTableIsThatOfTheFile holds one against the other.
 //
 //go:embed keys.json
 var source []byte
@@ -198,7 +198,8 @@ func read(text []byte) map[string]*Table {
 		t := all[m.Name]
 		for _, w := range m.Rows {
 			name, must := strings.CutSuffix(w.Name, "!")
-			t.Rows = append(t.Rows, Row{Name: name, Must: must, Shape: w.shape(all), Meaning: w.Means, Old: w.Old, to: w.To, in: w.In})
+			t.Rows = append(t.Rows, Row{Name: name, Must: must, Shape: w.shape(all), Meaning: w.Means, Old: w.Old,
+				to: w.To, in: w.In})
 		}
 	}
 	return all

@@ -1,5 +1,5 @@
-// Package longtest tells tests how far their long laws run: random tanks by the hundred, kills, readings. It is for tests
-// alone. Its calls stand in the test function itself, by which .ci/run finds the tests that have more to try.
+// Package longtest tells tests how far their long laws run: random tanks by the hundred, kills, readings. It is for
+// tests alone. Its calls stand in the test function itself, by which .ci/run finds the tests that have more to try.
 package longtest
 
 import (
@@ -14,9 +14,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Pick returns sample, what a law is tried on each time, or full, where FATHOMLUX_LONG=1 asks for all of it. Where that is
-// a share between 0 and 1, a number goes so much of the way from sample to full; what is no number is full
-// at any share.
+// Pick returns sample, what a law is tried on each time, or full, where FATHOMLUX_LONG=1 asks for all of it. Where
+// that is a share between 0 and 1, a number goes so much of the way from sample to full; what is no number is full at
+// any share.
 func Pick[T any](sample, full T) T {
 	part := share()
 	if part == 0 {
@@ -56,9 +56,9 @@ func share() float64 {
 	return part
 }
 
-// Check is rapid.Check for laws whose examples take long: five examples of one seed, and in full as many as rapid is asked
-// for, of any seed; at a share, a number between. A package that calls it calls rapid.Check nowhere, since what it sets
-// holds for both.
+// Check is rapid.Check for laws whose examples take long: five examples of one seed, and in full as many as rapid is
+// asked for, of any seed; at a share, a number between. A package that calls it calls rapid.Check nowhere, since what
+// it sets holds for both.
 func Check(t *testing.T, law func(*rapid.T)) {
 	t.Helper()
 	sample()
