@@ -138,7 +138,7 @@ export class Pictures {
     const around = scene.outline_mm.length ? scene.outline_mm : [[0, 0], [scene.length_mm, 0], [scene.length_mm, scene.width_mm], [0, scene.width_mm]];
     plan.shape(around, { stroke: this.chosen("walls") ? css("--focus") : css("--wall"), width: this.chosen("walls") ? 3 : 1.5 });
     plan.rulers();
-    plan.text("back wall", (margin.left + plan.right) / 2, margin.top - 5, { align: "center" });
+    plan.text("back wall", margin.left, margin.top - 5);
     plan.text("front", (margin.left + plan.right) / 2, plan.bottom + 33, { align: "center" });
     plan.bar(scale, colours, unit, goal, highest);
     const [low, high] = [plane[quantity].min, plane[quantity].max].map(Math.round);
