@@ -158,7 +158,9 @@ func liveScreen(t *testing.T, dir string) image.Image {
 	}
 	t.Chdir(dir)
 	defer t.Chdir(back)
-	return openBrowser(t, serveLive(t, filepath.Join("out", "foyer", "foyer-arranged.yaml")), 1280, 800).screen()
+	b := openBrowser(t, serveLive(t, filepath.Join("out", "foyer", "foyer-arranged.yaml")), 1280, 800)
+	b.waitFor(`Boolean(document.body.dataset.checked)`) // with price and cautions
+	return b.screen()
 }
 
 // screen takes a picture of what the window shows.
