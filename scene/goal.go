@@ -103,9 +103,7 @@ func (g *Goal) counts() (lux, photons bool) {
 }
 
 // Set tells whether the scene asks for anything.
-func (g Goal) Set() bool {
-	return slices.ContainsFunc(g.Parts(), Goal.asks)
-}
+func (g Goal) Set() bool { return slices.ContainsFunc(g.Parts(), Goal.asks) }
 
 // asks tells whether the part asks for anything.
 func (g Goal) asks() bool {

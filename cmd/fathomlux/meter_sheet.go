@@ -47,9 +47,7 @@ type sheetPage struct {
 	units style.Units
 }
 
-func (p sheetPage) places() []result.SheetPlace {
-	return slices.Concat(p.sheet.Places, p.sheet.Series)
-}
+func (p sheetPage) places() []result.SheetPlace { return slices.Concat(p.sheet.Places, p.sheet.Series) }
 
 // rounded is a length in the ruler's unit as people measure it: whole millimetres, twentieths of an inch.
 func (p sheetPage) rounded(m float64) float64 {

@@ -334,6 +334,4 @@ func driverText(l *propose.Light) string {
 }
 
 // roundedMoney is an amount in hundredths.
-func roundedMoney(m parts.Money) any {
-	return optional(math.Round(m.Amount*100)/100, m.Currency != "")
-}
+func roundedMoney(m parts.Money) any { return optional(math.Round(m.Amount*100)/100, m.Currency != "") }

@@ -51,9 +51,7 @@ func (e *Engine) key(src model.Source) trackKey {
 }
 
 // prepare readies a plane at depthM for the sources of the model.
-func (e *Engine) prepare(depthM float64) *sum {
-	return e.prepareWith(depthM, measured)
-}
+func (e *Engine) prepare(depthM float64) *sum { return e.prepareWith(depthM, measured) }
 
 // prepareWith is prepare with tracks as fine as said.
 func (e *Engine) prepareWith(depthM float64, fine fineness) *sum {

@@ -91,9 +91,7 @@ func hundredths(v float64) finding.Value {
 }
 
 // perM is an absorption, 1/m, to the thousandth, as the table of the answer has it.
-func perM(v float64) finding.Value {
-	return finding.Value{V: math.Round(1000*v) / 1000, Decimals: 2}
-}
+func perM(v float64) finding.Value { return finding.Value{V: math.Round(1000*v) / 1000, Decimals: 2} }
 
 // percent is a share in percent with one decimal.
 func percent(share float64) finding.Value {

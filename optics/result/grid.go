@@ -36,9 +36,7 @@ func NewGrid(lengthM, widthM, stepM float64) Grid {
 // standardSpacingM returns the largest spacing between the points of a measurement grid for a side of sideM metres:
 // p = 0.2 * 5^log10(d), at most 10 m. Source: EN 12464-1, after Stockmar 1992. The standard's printed table
 // is coarser below 1 m (0.15 m for 0.4 m, where the formula gives 0.105 m); the formula is what counts here.
-func standardSpacingM(sideM float64) float64 {
-	return math.Min(10, 0.2*math.Pow(5, math.Log10(sideM)))
-}
+func standardSpacingM(sideM float64) float64 { return math.Min(10, 0.2*math.Pow(5, math.Log10(sideM))) }
 
 // StandardGrid returns the measurement grid of the lighting standards: spacing after the longer side, or after the
 // shorter one where the plan is at least twice as long as wide; cells with an aspect between 0.5 and 2.

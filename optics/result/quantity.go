@@ -27,9 +27,7 @@ func (q Quantity) Name() string {
 }
 
 // Unit returns the unit that fields have it in, for people.
-func (q Quantity) Unit() string {
-	return [...]string{"lx", "µmol/m²/s", "%", "mol/m²/day"}[q]
-}
+func (q Quantity) Unit() string { return [...]string{"lx", "µmol/m²/s", "%", "mol/m²/day"}[q] }
 
 // Decimals returns how many decimals people read a value with: none of lx from 100 on.
 func (q Quantity) Decimals(v float64) int {

@@ -165,9 +165,7 @@ const (
 
 func (p path) times(share float64) path { return path{p.weight * share, p.wayM, p.met + 1} }
 
-func (p path) over() bool {
-	return p.weight < leastWeight || p.met > mostMet
-}
+func (p path) over() bool { return p.weight < leastWeight || p.met > mostMet }
 
 // ray is one line of sight with all that it falls into.
 type ray struct {

@@ -48,9 +48,7 @@ func (w Wall) InAir(cosAir float64) float64 { return w.InWater(cosAir, 1) }
 // and dirt absorb it is exactly 1 where the ray could not leave into the air behind, which is where
 // waterIndex^2 - cosAir^2 >= 1, whatever the glass. Light that has turned under water can have a cosAir, waterIndex
 // times its cosine there, from 1 to waterIndex.
-func (w Wall) InWater(cosAir, waterIndex float64) float64 {
-	return w.inWater(cosAir, waterIndex).back
-}
+func (w Wall) InWater(cosAir, waterIndex float64) float64 { return w.inWater(cosAir, waterIndex).back }
 
 // shares are what becomes of light that meets a plate: what turns back into the tank, what gets to the far side, and
 // what turns back there of light that comes from the far side.

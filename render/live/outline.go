@@ -157,9 +157,7 @@ func control(about string, d *unit.Dimension, low, high float64) object {
 	return object{"about": about, "low" + keySuffix[d]: low, "high" + keySuffix[d]: high}
 }
 
-func corner(at space.Point) [3]float64 {
-	return [3]float64{at.X, at.Y, at.Z}
-}
+func corner(at space.Point) [3]float64 { return [3]float64{at.X, at.Y, at.Z} }
 
 // corners are some on the wire, never nil.
 func corners(list []form.Corner) [][2]float64 {
@@ -255,6 +253,4 @@ func lightOf(s result.Statistics, values []float64) object {
 		"scale": scaleOf(style.ScaleFor(values))}
 }
 
-func scaleOf(s style.Scale) object {
-	return object{"low": s.Low, "high": s.High, "ticks": s.Ticks}
-}
+func scaleOf(s style.Scale) object { return object{"low": s.Low, "high": s.High, "ticks": s.Ticks} }

@@ -66,9 +66,7 @@ func (c Curve) Domain() (first, last float64) {
 }
 
 // Points returns copies of the table's columns.
-func (c Curve) Points() (x, y []float64) {
-	return slices.Clone(c.x), slices.Clone(c.y)
-}
+func (c Curve) Points() (x, y []float64) { return slices.Clone(c.x), slices.Clone(c.y) }
 
 // At returns y at x; ok is false beyond the table's ends. A table of one row holds at its own x alone.
 func (c Curve) At(x float64) (y float64, ok bool) {

@@ -167,9 +167,7 @@ func (a All) Say(u unit.System) string { return strings.Join(Lines(a, Note, u), 
 type Each []Arg
 
 // Say writes the arguments with semicolons.
-func (e Each) Say(u unit.System) string {
-	return strings.Join(said(e, u), "; ")
-}
+func (e Each) Say(u unit.System) string { return strings.Join(said(e, u), "; ") }
 
 // Then is findings that are told behind another one, each after a semicolon.
 type Then []Finding
@@ -238,9 +236,7 @@ func (t Text) Say(unit.System) string { return string(t) }
 type List []Arg
 
 // Say writes the list with commas.
-func (l List) Say(u unit.System) string {
-	return unit.List(said(l, u), 8)
-}
+func (l List) Say(u unit.System) string { return unit.List(said(l, u), 8) }
 
 func said(args []Arg, u unit.System) (words []string) {
 	for _, a := range args {

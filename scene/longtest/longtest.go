@@ -39,9 +39,7 @@ func Pick[T any](sample, full T) T {
 }
 
 // steps is the share of a way of whole steps.
-func steps(part float64, way int) int {
-	return int(math.Round(part * float64(way)))
-}
+func steps(part float64, way int) int { return int(math.Round(part * float64(way))) }
 
 // share is what FATHOMLUX_LONG says: 0 where it is not set, 1 for all.
 func share() float64 {

@@ -63,9 +63,7 @@ func (f Frame) Local(d Vector) Vector {
 type Box struct{ Min, Max Point }
 
 // Empty tells whether the box has no volume.
-func (b Box) Empty() bool {
-	return b.Max.X <= b.Min.X || b.Max.Y <= b.Min.Y || b.Max.Z <= b.Min.Z
-}
+func (b Box) Empty() bool { return b.Max.X <= b.Min.X || b.Max.Y <= b.Min.Y || b.Max.Z <= b.Min.Z }
 
 // ClipZ returns the part of b between the heights low and high, in metres.
 func (b Box) ClipZ(low, high float64) Box {

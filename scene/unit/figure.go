@@ -121,9 +121,7 @@ func (u System) Figure(lengthM float64) string {
 }
 
 // Length returns a length with its unit, such as "420 mm".
-func (u System) Length(lengthM float64) string {
-	return u.Figure(lengthM) + " " + u.Name()
-}
+func (u System) Length(lengthM float64) string { return u.Figure(lengthM) + " " + u.Name() }
 
 // Span returns two lengths as "560 to 620 mm".
 func (u System) Span(fromM, toM float64) string {
