@@ -263,3 +263,75 @@ func tracingData(t *result.Tracing) any {
 	}
 	return fields("photons", t.Photons, "seed", t.Seed, "cell_error", t.Error, "interrupted", t.Interrupted)
 }
+
+// colourFigures are what some light looks like.
+func colourFigures(c result.Colour, b result.Bands) answer.Answer {
+	number := func(decimals int) func(float64) string {
+		return func(v float64) string { return fmt.Sprintf("%.*f", decimals, v) }
+	}
+	temperature, duv, ra := "none", "-", "-"
+	if c.Temperate {
+		temperature, duv = fmt.Sprintf("%.0f", c.CCTK), fmt.Sprintf("%.4f", c.Duv)
+	}
+	if c.White {
+		ra = fmt.Sprintf("%.0f", c.Ra)
+	}
+	return answer.Answer{
+		answer.Figure{Key: "chromaticity_x", Title: "x", Say: number(4), Value: roundTo(c.X, 1e-5)},
+		answer.Figure{Key: "chromaticity_y", Title: "y", Say: number(4), Value: roundTo(c.Y, 1e-5)},
+		answer.Figure{Key: "cct_k", Value: optional(math.Round(c.CCTK), c.Temperate)},
+		answer.Figure{Title: "colour temperature K", Value: temperature},
+		answer.Figure{Key: "duv", Value: optional(roundTo(c.Duv, 1e-5), c.Temperate)}, answer.Figure{Title: "Duv", Value: duv},
+		answer.Figure{Key: "ra", Value: optional(roundTo(c.Ra, 0.1), c.White)}, answer.Figure{Title: "Ra", Value: ra},
+		answer.Figure{Key: "r9", Value: optional(roundTo(c.R9, 0.1), c.White)},
+		answer.Figure{Key: "blue", Title: "photons 400 to 500 nm", Say: percent, Value: b.Blue},
+		answer.Figure{Key: "green", Title: "500 to 600 nm", Say: percent, Value: b.Green},
+		answer.Figure{Key: "red", Title: "600 to 700 nm", Say: percent, Value: b.Red}}
+}
+
+// colourTable is what the light on the planes looks like; no rows where unlike spectra share none of them.
+func colourTable(m *result.Map, u unit.System) answer.Table {
+	var records []answer.Answer
+	for _, c := range m.Colours {
+		mixed, away := len(m.Kinds) > 1, "-"
+		if mixed {
+			away = fmt.Sprintf("%.0f steps at x %s, y %s", c.StepsMost, u.Length(c.MostXM), u.Length(c.MostYM))
+		}
+		record := append(answer.Answer{answer.Figure{Key: "plane", Title: "plane", Value: c.Plane}},
+			colourFigures(c.Colour, c.Bands)...)
+		records = append(records, append(record,
+			answer.Figure{Key: "steps_most", Value: optional(roundTo(c.StepsMost, 0.01), mixed)},
+			answer.Figure{Key: "steps_most_at_mm", Value: optional([]float64{millimetres(c.MostXM), millimetres(c.MostYM)}, mixed)},
+			answer.Figure{Title: "farthest from the mean", Value: away}))
+	}
+	return answer.Rows("colour", "Colour of the light", records...)
+}
+
+// glareParts are what dazzles the eye, what screens would hide it, and the light that comes to it.
+func glareParts(sc *scene.Scene, g *result.Glare, u unit.System) answer.Answer {
+	seats := sc.Seats()
+	modules := answer.TableOf("modules_in_sight", []answer.Column{{Key: "module", Title: "module in sight"},
+		{Key: "distance_mm"}, {Title: "distance"}, {Key: "luminance_cd_m2", Title: "luminance", Unit: "cd/m²", Say: figured(0)}},
+		g.Modules, func(m result.SeenModule) []any {
+			return []any{sc.SeatName(seats[m.Module]), millimetres(m.DistanceM), u.Length(m.DistanceM), m.LuminanceCd}
+		})
+	modules.Title = "Modules in sight"
+	name := func(s result.Screen) string { return cmp.Or(sc.Rails[s.Rail].Name, fmt.Sprintf("rail %d", s.Rail+1)) }
+	screens := answer.TableOf("screens", keys("rail", "below_emitting_face_mm"), g.Screens, func(s result.Screen) []any {
+		return []any{name(s), optional(millimetres(s.HeightM), s.HeightM > 0)}
+	})
+	screens.In = answer.JSON
+	list := answer.Answer{modules, screens, fields("modules", g.All, "eye_lx_of_dies", g.DiesLx, "eye_lx_of_tank", g.TankLx)}
+	say := func(title, words string) { list = append(list, answer.Figure{Title: title, Value: words}) }
+	say("modules in sight", fmt.Sprintf("%d of %d", len(g.Modules), g.All))
+	for _, s := range g.Screens {
+		words := "none hides them: the eye is under the rail"
+		if s.HeightM > 0 {
+			words = u.Length(s.HeightM) + " below the emitting face hides them from here and from higher up"
+		}
+		say("screen along the edge of "+name(s), words)
+	}
+	say("light at the eye", fmt.Sprintf("%s lx from the dies in sight, %s lx from all else that they light, on a face that "+
+		"looks where the eye looks; dies that glass or water mirror are left out", figured(1)(g.DiesLx), figured(1)(g.TankLx)))
+	return list
+}

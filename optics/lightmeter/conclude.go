@@ -2,15 +2,18 @@ package lightmeter
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/interp"
 
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/readings"
 )
 
@@ -103,4 +106,144 @@ func (m *meter) absorption(o *result.Fit, f *fit.Fit) error {
 	o.ExtraPerM = result.Interval{Value: f.P[k], Low: math.Max(low, f.P[k]-half), High: f.P[k] + half}
 	o.Clearest = f.AtBound[k]
 	return nil
+}
+
+const (
+	leastReturned             = 0.02   // share of the flux that is worth a note
+	lowestUsual, highestUsual = 0.5, 2 // factors beyond need a reason: see FactorStrange
+)
+
+func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
+	say := func(when bool, one finding.Finding) {
+		if when {
+			list = append(list, one)
+		}
+	}
+	say(o.NoAbsorption.Any(), finding.AbsorptionNotFitted.Of(o.NoAbsorption))
+	for _, s := range o.Sensors {
+		v := s.Factor.Value
+		say(v < lowestUsual || v > highestUsual, finding.FactorStrange.Of(finding.Text(s.Name), hundredths(v)))
+	}
+	for s := range o.Sensors {
+		name := finding.Text(o.Sensors[s].Name)
+		say(m.trusts(s, readings.Unstated), finding.ImmersionUnstated.Of(name, hundredths(readings.AirImmersion)))
+		say(m.trusts(s, readings.Assumed), finding.ImmersionAssumed.Of(name, hundredths(readings.AirImmersion)))
+	}
+	say(o.Clearest, finding.WaterClearest.Of())
+	say(f.Disagree, finding.ReadingsDisagree.Of())
+	say(o.Outliers > 0, finding.OutliersLeftOut.Of(outliers(o)))
+	say(f.Scatter > 2*o.Stated, finding.ResidualsWide.Of(percent(f.Scatter), percent(o.Stated)))
+	say(o.CosineError > 0, finding.CosineErrorWidens.Of(finding.Percent(o.CosineError),
+		percent(o.CosineError/math.Sqrt(3))))
+	say(len(m.sensors) > 1, finding.FactorPerSensor.Of(finding.Count{N: len(m.sensors), Noun: "sensor"}))
+	dark := 0
+	for _, light := range m.own {
+		if light == 0 {
+			dark++
+		}
+	}
+	say(dark > 0, finding.PlacesDark.Of(finding.Count{N: dark, Noun: "place"}))
+	say(m.depthStepM > 0, finding.DepthsRounded.Of(finding.Count{N: mostDepths, Noun: "depth"},
+		finding.Length(m.depthStepM)))
+	return append(list, m.heat...)
+}
+
+// trusts tells whether a sensor has readings that became light in some way. That nothing is stated counts of sensors of
+// photons alone.
+func (m *meter) trusts(sensor int, how readings.Trust) bool {
+	for i, r := range m.list {
+		if m.sensorOf[i] == sensor && r.Trust == how && (r.Photons || how != readings.Unstated) {
+			return true
+		}
+	}
+	return false
+}
+
+// outliers names the readings that were left out.
+func outliers(o *result.Fit) (list finding.List) {
+	for _, r := range o.Readings {
+		if r.Outlier {
+			list = append(list, finding.OutlierReading.Of(finding.Count{N: r.Line}, r.Quantity.Value(r.Measured),
+				finding.Change(r.Residual)))
+		}
+	}
+	return list
+}
+
+func verdict(o *result.Fit) finding.Finding {
+	var water finding.Finding
+	if o.Absorption {
+		more, kind := o.ExtraPerM.Value-o.WasPerM, "more"
+		if more < 0 {
+			more, kind = -more, "less"
+		}
+		water = finding.AbsorptionFitted.Of(perM(more), finding.Text(kind), perM(o.ExtraPerM.Value),
+			perM(o.ExtraPerM.Low), perM(o.ExtraPerM.High))
+	}
+	return finding.LightFitted.Of(hundredths(o.Factor.Value), hundredths(o.Factor.Low), hundredths(o.Factor.High),
+		water, percent(o.Scatter), percent(o.Before))
+}
+
+// hundredths is a number with two decimals.
+func hundredths(v float64) finding.Value {
+	return finding.Value{V: math.Round(100*v) / 100, Decimals: 2}
+}
+
+// perM is an absorption, 1/m, to the thousandth, as the table of the answer has it.
+func perM(v float64) finding.Value { return finding.Value{V: math.Round(1000*v) / 1000, Decimals: 2} }
+
+// percent is a share in percent with one decimal.
+func percent(share float64) finding.Value {
+	return finding.Value{V: 100 * share, Decimals: 1, Unit: "%"}
+}
+
+const (
+	responseNodes = 9
+	// responseDepths is how many e-foldings over the deepest reading a response spans: 0.25 % of the light is left then.
+	responseDepths = 6.0
+)
+
+// response is the light at some points against the extra absorption of the water. The logarithm of the light, which is
+// nearly a straight line, is kept as a cubic spline: between lowPerM and highPerM it is the engine's within 1e-5.
+type response struct {
+	lowPerM, highPerM float64
+	logs              []*interp.NotAKnotCubic // by reading; nil where no light comes
+}
+
+// newResponse lets an engine compute the readings, each in its own quantity, in as many waters as there are nodes.
+func newResponse(ctx context.Context, light func(ctx context.Context, extraPerM float64) ([]float64, error), lowPerM,
+	highPerM float64) (r *response, err error) {
+	r = &response{lowPerM: lowPerM, highPerM: highPerM}
+	var perM [responseNodes]float64
+	var nodes [responseNodes][]float64
+	for k := range nodes {
+		perM[k] = lowPerM + (highPerM-lowPerM)*(1-math.Cos(math.Pi*float64(k)/(responseNodes-1)))/2
+		if nodes[k], err = light(ctx, perM[k]); err != nil {
+			return nil, err
+		}
+	}
+	for i := range nodes[0] {
+		var logs [responseNodes]float64
+		for k := range logs {
+			logs[k] = math.Log(nodes[k][i])
+		}
+		curve := &interp.NotAKnotCubic{}
+		if !(nodes[responseNodes-1][i] > 0) {
+			curve = nil
+		} else if err := curve.Fit(perM[:], logs[:]); err != nil {
+			return nil, err
+		}
+		r.logs = append(r.logs, curve)
+	}
+	return r, nil
+}
+
+// at returns the light of reading i and its slope with the extra absorption.
+func (r *response) at(i int, perM float64) (value, slope float64) {
+	c := r.logs[i]
+	if c == nil {
+		return 0, 0
+	}
+	value = math.Exp(c.Predict(perM))
+	return value, value * c.PredictDerivative(perM)
 }

@@ -5,10 +5,13 @@
 package result
 
 import (
-	"fathomlux/scene/finding"
-	"fathomlux/scene/space"
+	"fmt"
+	"math"
 
 	"gonum.org/v1/gonum/floats"
+
+	"fathomlux/scene/finding"
+	"fathomlux/scene/space"
 )
 
 // Grid is a regular grid of cells over the tank's floor plan. Values stand at cell centres, y outer loop:
@@ -257,4 +260,96 @@ func Stripes(mirroredShare float64) (f finding.Finding) {
 		f = finding.MirrorStripes.Of()
 	}
 	return f
+}
+
+// Junctions says at which junction temperatures light holds. The zero value is light that was never balanced.
+type Junctions struct {
+	Warm              bool            // in the balance of heat; else cold, at the temperatures of the parts' tables
+	LowestC, HighestC float64         // of the modules that are on; 0 where cold
+	RelativeFlux      float64         // share of the cold flux that is left; 1 where cold
+	TooHot            finding.Finding // why the parts cannot bear it, or why there is no balance and the light is cold
+}
+
+// Words says in short at which junction temperatures light holds, for a picture's footer.
+func (j Junctions) Words() string {
+	low, high := math.Round(j.LowestC), math.Round(j.HighestC)
+	switch {
+	case !j.Warm:
+		return "cold junctions"
+	case low == high:
+		return fmt.Sprintf("junctions at %.0f °C", low)
+	}
+	return fmt.Sprintf("junctions at %.0f to %.0f °C", low, high)
+}
+
+// Warnings say what is wrong with the heat, if something is.
+func (j Junctions) Warnings() []finding.Finding {
+	switch {
+	case !j.TooHot.Any():
+		return nil
+	case !j.Warm:
+		return []finding.Finding{finding.RatedFluxShown.Of(j.TooHot)}
+	}
+	return []finding.Finding{j.TooHot}
+}
+
+// With returns the span of both; it is cold only where both are. The share of the flux and the reason are those of
+// neither.
+func (j Junctions) With(o Junctions) Junctions {
+	switch {
+	case !j.Warm:
+		return Junctions{Warm: o.Warm, LowestC: o.LowestC, HighestC: o.HighestC}
+	case !o.Warm:
+		return Junctions{Warm: true, LowestC: j.LowestC, HighestC: j.HighestC}
+	}
+	return Junctions{Warm: true, LowestC: math.Min(j.LowestC, o.LowestC), HighestC: math.Max(j.HighestC, o.HighestC)}
+}
+
+// Edges are angles between a module's aim and directions in its own frame, radians: towards both ends of the rail and
+// to both sides of it.
+type Edges struct{ RightRad, LeftRad, BackRad, FrontRad float64 }
+
+// AlongRad returns the full angle along the rail.
+func (e Edges) AlongRad() float64 { return e.RightRad + e.LeftRad }
+
+// AcrossRad returns the full angle across the rail.
+func (e Edges) AcrossRad() float64 { return e.BackRad + e.FrontRad }
+
+// Beam is what an optic makes of 1000 lm that leave it.
+type Beam struct {
+	Name, About         string
+	File                string // of a measured one
+	Efficiency          float64
+	StrayShare          float64
+	Round               bool
+	CentreCd, PeakCd    float64 // for 1000 lm
+	BeamEdge, FieldEdge Edges   // half and tenth of the centre-beam intensity
+	InBeam, InField     float64 // share of the light within half the mean beam and field angle of the aim
+	Behind              float64 // share of the light behind the module, which is spill
+	AngleRad            []float64
+	AlongCd, AcrossCd   []float64 // over AngleRad, which is negative to the left and to the front
+	Cone                []ConeRow
+}
+
+// ConeRow is a level plane in the air at a distance below the optic, for 1000 lm that leave. A spot is where the
+// direction is within the beam edges; it is 0 where they reach beyond 80 degrees. Edge illuminances are the lower ones
+// of the two.
+type ConeRow struct {
+	DistanceM                 float64
+	SpotAlongM, SpotAcrossM   float64
+	CentreLx                  float64
+	EdgeAlongLx, EdgeAcrossLx float64
+}
+
+// Spectrum is a kind of light. Power and Sensitivity, the V(lambda) of the eye, are relative to their highest values.
+type Spectrum struct {
+	Name, About        string
+	Nm                 []float64
+	Power, Sensitivity []float64
+	PeakNm             float64
+	LuxPerPPFD         float64 // lx for 1 umol/m2/s
+	LmPerW             float64 // of light, 380 to 780 nm
+	UmolPerJ           float64 // of light, 400 to 700 nm
+	Blue, Green, Red   float64 // share of the photons from 400 to 500, 500 to 600 and 600 to 700 nm
+	Colour             Colour
 }

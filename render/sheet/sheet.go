@@ -7,10 +7,15 @@ package sheet
 import (
 	"cmp"
 	"fmt"
+	"image/color"
+	"math"
 	"slices"
+	"strings"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/chart"
 	"fathomlux/render/fig"
+	"fathomlux/render/plan"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -131,4 +136,199 @@ func (s Sheet) table() fig.Table {
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// The sizes of the maps' grid, in points.
+const (
+	cellGapX   = 26.0
+	cellGapY   = 14.0
+	nameRow    = 20.0 // above a map
+	noteRow    = 19.0 // below it
+	leastCell  = 150.0
+	mostAcross = 8
+	tallest    = 460.0 // of one map
+	aimHeight  = 620.0 // of the grid; a large sheet may have aimLarge
+	aimLarge   = 1100.0
+	largeSheet = 24
+)
+
+// layout is where the maps stand: columns of equal width, all maps at one scale of lengths.
+type layout struct {
+	Sheet
+	columns   int
+	cellWidth float64
+	perM      float64 // points a metre
+	rowHeight float64
+}
+
+// newLayout chooses the number of columns whose maps are the largest without the grid growing too high; an empty
+// place in the last row costs half its share.
+func newLayout(s Sheet) (best layout) {
+	longest, widest, note := 0.0, 0.0, 0.0
+	for _, c := range s.Candidates {
+		longest, widest = math.Max(longest, c.Scene.Tank.LengthM), math.Max(widest, c.Scene.Tank.WidthM)
+		if s.note(c) != "" {
+			note = noteRow
+		}
+	}
+	most, aim := math.Inf(-1), aimHeight
+	if len(s.Candidates) > largeSheet {
+		aim = aimLarge
+	}
+	for columns := 1; columns <= min(len(s.Candidates), mostAcross); columns++ {
+		l := layout{Sheet: s, columns: columns, cellWidth: (textWidth - float64(columns-1)*cellGapX) / float64(columns)}
+		if columns > 1 && l.cellWidth < leastCell {
+			break
+		}
+		l.perM = math.Min(l.cellWidth/longest, tallest/widest)
+		l.rowHeight = nameRow + l.perM*widest + note + cellGapY
+		score := l.perM * (0.5 + 0.5*float64(len(s.Candidates))/float64(columns*l.rows()))
+		if l.height() > aim {
+			score = -l.height() // of those that are too high the lowest
+		}
+		if score > most {
+			best, most = l, score
+		}
+	}
+	return best
+}
+
+func (l layout) rows() int { return (len(l.Candidates) + l.columns - 1) / l.columns }
+
+func (l layout) height() float64 { return float64(l.rows())*l.rowHeight - cellGapY }
+
+func (l layout) block() fig.Block {
+	return fig.Block{HeightPt: l.height(), Draw: func(c *style.Canvas, box style.Box) {
+		for i := range l.Candidates {
+			at := style.Pt(box.Left+float64(i%l.columns)*(l.cellWidth+cellGapX), box.Top+float64(i/l.columns)*l.rowHeight)
+			l.candidate(c, i, at)
+		}
+	}}
+}
+
+// candidate draws one map with its sign and name above and its note below.
+func (l layout) candidate(c *style.Canvas, i int, at style.Point) {
+	one, tank := l.Candidates[i], l.Candidates[i].Scene.Tank
+	write := func(text string, x, y float64, ink color.NRGBA) {
+		c.Write(style.Text{Text: c.Shorten(text, style.LabelFont, at.X+l.cellWidth-x), At: style.Pt(x, y),
+			Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: ink})
+	}
+	nameX, nameY := at.X, at.Y+nameRow/2-2
+	if mark := l.sign(one); mark != fig.None {
+		mark.Sign(c, style.Pt(at.X+6, nameY), 5)
+		nameX += 18
+	}
+	write(l.name(i), nameX, nameY, style.Ink)
+	frame := style.Box{Left: at.X, Right: at.X + l.perM*tank.LengthM, Top: at.Y + nameRow, Bottom: at.Y + nameRow +
+		l.perM*tank.WidthM}
+	plan.Small{Scene: one.Scene, Spectrum: one.Spectrum, Field: one.Plane.Field, Quantity: l.Quantity,
+		Scale: l.Scale}.Draw(c, frame)
+	if note := l.note(one); note != "" {
+		write(note, at.X, frame.Bottom+noteRow/2+2, style.SoftInk)
+	}
+}
+
+// note returns the line below a map: the tank's size and the plane's name where they differ, and why the candidate
+// cannot be built.
+func (s Sheet) note(c Candidate) string {
+	size := func(c Candidate) string {
+		return s.Units.Figure(c.Scene.Tank.LengthM) + " \u00d7 " + s.Units.Length(c.Scene.Tank.WidthM)
+	}
+	var words []string
+	if differ(s, size) {
+		words = append(words, size(c))
+	}
+	if s.CommonPlane() == "" {
+		words = append(words, "plane \""+c.Plane.Name+"\"")
+	}
+	if why := c.Goal.Unbuildable; why.Any() {
+		words = append(words, why.Words(s.Units))
+	}
+	return strings.Join(words, "; ")
+}
+
+const (
+	mostProfiles  = 8 // more candidates than this share a chart of the best
+	bestProfiles  = 6
+	profileHeight = 400.0
+)
+
+// best returns which candidates have a profile: all, or of many those with the highest uniformity, candidates that
+// meet the goal before the others, in the sheet's order.
+func (s Sheet) best() []int {
+	var order []int
+	for i := range s.Candidates {
+		order = append(order, i)
+	}
+	if len(order) <= mostProfiles {
+		return order
+	}
+	met := map[bool]int{true: 1}
+	slices.SortStableFunc(order, func(i, j int) int { // a value that is none is below all others
+		a, b := s.Candidates[i], s.Candidates[j]
+		return cmp.Or(met[b.Goal.Met]-met[a.Goal.Met],
+			cmp.Compare(b.Light(s.Quantity).MinOverMean, a.Light(s.Quantity).MinOverMean))
+	})
+	order = order[:bestProfiles]
+	slices.Sort(order)
+	return order
+}
+
+func (s Sheet) profiles() (c chart.Chart, title string) {
+	shown := s.best()
+	from := map[bool]string{false: "from the left", true: "from the front"}[s.Candidates[0].upright()]
+	if differ(s, Candidate.upright) {
+		from = "from the left or the front, along the longer side"
+	}
+	p := chart.Panel{X: chart.Axis{Label: from + ", " + s.Units.Name(), Tight: true},
+		Y: chart.Axis{Label: s.Quantity.Name() + ", " + s.Quantity.Unit(), Zero: true}}
+	if level := s.goalLevel(); level > 0 {
+		p.Limits = []chart.Limit{{At: level, Label: "goal " + style.FourDigits(level)}}
+	}
+	for k, i := range shown {
+		p.X.High = math.Max(p.X.High, s.Candidates[i].longM()/s.Units.Metres())
+		p.Series = append(p.Series, s.lines(k, i)...)
+	}
+	title = "Along the tank: mean over the width; thin, in the same colour: lowest over the width."
+	if len(shown) < len(s.Candidates) {
+		which := "with the highest uniformity"
+		if s.goalAsked() {
+			which += ", those that meet the goal first"
+		}
+		title += fmt.Sprintf(" Shown are the %d of %d candidates %s; the table has all.", len(shown), len(s.Candidates),
+			which)
+	}
+	return chart.Chart{HeightPt: profileHeight, Panels: []chart.Panel{p}}, title
+}
+
+// upright tells whether the candidate's long axis is y, and longM how long it is.
+func (c Candidate) upright() bool { return c.Scene.Tank.WidthM > c.Scene.Tank.LengthM }
+
+func (c Candidate) longM() float64 { return math.Max(c.Scene.Tank.LengthM, c.Scene.Tank.WidthM) }
+
+// lines returns the k-th profile, of a candidate, along its longer side: the mean and the lowest of the cells across
+// it that no obstacle fills.
+func (s Sheet) lines(k, candidate int) []chart.Series {
+	c := s.Candidates[candidate]
+	grid, values := c.Plane.Field.Grid, s.Quantity.Drawn(c.Plane.Field)
+	n, across, along, aside := grid.NX, grid.NY, 1, grid.NX // steps of the index
+	if c.upright() {
+		n, across, along, aside = across, n, aside, along
+	}
+	pen, _ := chart.Look(k, 2)
+	mean := chart.Series{Name: s.name(candidate), Pen: pen}
+	pen.Width = 1
+	low := chart.Series{Pen: pen}
+	for i := range n {
+		sum, count, least := 0.0, 0, math.Inf(1)
+		for j := range across {
+			if v := values[i*along+j*aside]; v-v == 0 {
+				sum, count, least = sum+v, count+1, math.Min(least, v)
+			}
+		}
+		x := (float64(i) + 0.5) / float64(n) * c.longM() / s.Units.Metres()
+		mean.X, mean.Y = append(mean.X, x), append(mean.Y, sum/float64(count)) // no number where nothing is left
+		low.X, low.Y = append(low.X, x), append(low.Y, least)
+	}
+	return []chart.Series{low, mean}
 }

@@ -123,3 +123,172 @@ func (c *Canvas) drawOn(s Surface) {
 		draw(s)
 	}
 }
+
+// Pen is how a line is drawn. Dash holds lengths of lines and gaps in turn; empty is a full line.
+type Pen struct {
+	Width  float64
+	Colour color.NRGBA
+	Dash   []float64
+}
+
+// Shape is a joined line through Points, or a circle about the first of them where Radius is above 0. A pen without
+// width fills it.
+type Shape struct {
+	Points []Point
+	Radius float64
+	Pen    Pen
+}
+
+// filled tells whether the shape is an area.
+func (s Shape) filled() bool { return s.Pen.Width == 0 }
+
+// upright returns the box that the shape is, or whose diagonal it is where it is a line along an axis.
+func (s Shape) upright() (b Box, ok bool) {
+	p := s.Points
+	last := p[len(p)-1]
+	switch {
+	case s.Radius > 0 || len(p) != 2 && len(p) != 5:
+		return b, false
+	case len(p) == 5:
+		last = p[2]
+		if p[0] != p[4] || p[1] != (Point{last.X, p[0].Y}) || p[3] != (Point{p[0].X, last.Y}) {
+			return b, false
+		}
+	case p[0].X != last.X && p[0].Y != last.Y:
+		return b, false
+	}
+	return Box{Left: min(p[0].X, last.X), Right: max(p[0].X, last.X), Top: min(p[0].Y, last.Y),
+		Bottom: max(p[0].Y, last.Y)}, true
+}
+
+// Letters is a line of text whose place and size are known: its base line starts at At, and it is Width wide. Text that
+// is Up reads from bottom to top.
+type Letters struct {
+	Text        string
+	At          Point
+	Size, Width float64 // in the surface's unit
+	Bold, Up    bool
+	Colour      color.NRGBA
+}
+
+// Surface is what pages are drawn on: pixels, SVG or PDF. Places and sizes are in the page's unit, y runs down.
+type Surface interface {
+	Shape(s Shape)
+	// Picture fills b with pixels: paint is given an opaque picture, of any bounds, to paint over.
+	Picture(b Box, paint func(*image.RGBA))
+	// Set writes a line of letters.
+	Set(l Letters)
+}
+
+// Brush draws shapes on a surface.
+type Brush struct{ Surface }
+
+// Line draws a straight line; one along an axis without dashes is crisp.
+func (b Brush) Line(from, to Point, pen Pen) { b.Polyline([]Point{from, to}, pen) }
+
+// Polyline draws the joined line through the points.
+func (b Brush) Polyline(points []Point, pen Pen) {
+	if len(points) > 1 {
+		b.Shape(Shape{Points: points, Pen: pen})
+	}
+}
+
+// Polygon fills the area inside the points.
+func (b Brush) Polygon(points []Point, colour color.NRGBA) {
+	b.Shape(Shape{Points: points, Pen: Pen{Colour: colour}})
+}
+
+// Dot draws a filled disc.
+func (b Brush) Dot(at Point, radius float64, colour color.NRGBA) {
+	b.Ring(at, radius, Pen{Colour: colour})
+}
+
+// Ring draws a circle's outline.
+func (b Brush) Ring(at Point, radius float64, pen Pen) {
+	b.Shape(Shape{Points: []Point{at}, Radius: radius, Pen: pen})
+}
+
+// StrokeBox draws the outline of box, centred on its edges. Full lines are crisp.
+func (b Brush) StrokeBox(box Box, pen Pen) { b.Polyline(box.Corners(), pen) }
+
+// FillBox fills box, its edges on whole pixels.
+func (b Brush) FillBox(box Box, colour color.NRGBA) { b.Polygon(box.Corners(), colour) }
+
+// Point is a place on the page, in points.
+type Point struct{ X, Y float64 }
+
+// Box is an upright rectangle on the page, in points.
+type Box struct{ Left, Top, Right, Bottom float64 }
+
+// Width returns the box's width in points.
+func (b Box) Width() float64 { return b.Right - b.Left }
+
+// Height returns the box's height in points.
+func (b Box) Height() float64 { return b.Bottom - b.Top }
+
+// Centre returns the middle of the box.
+func (b Box) Centre() Point { return Point{X: (b.Left + b.Right) / 2, Y: (b.Top + b.Bottom) / 2} }
+
+// Grown returns b with every side moved outwards by d points.
+func (b Box) Grown(d float64) Box {
+	return Box{Left: b.Left - d, Top: b.Top - d, Right: b.Right + d, Bottom: b.Bottom + d}
+}
+
+// Meets tells whether b and o share an area.
+func (b Box) Meets(o Box) bool {
+	return b.Left < o.Right && o.Left < b.Right && b.Top < o.Bottom && o.Top < b.Bottom
+}
+
+// Contains tells whether o lies wholly in b.
+func (b Box) Contains(o Box) bool {
+	return b.Left <= o.Left && o.Right <= b.Right && b.Top <= o.Top && o.Bottom <= b.Bottom
+}
+
+// Corners returns the corners of b as a closed line.
+func (b Box) Corners() []Point {
+	return []Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Right, b.Bottom}, {b.Left, b.Bottom}, {b.Left, b.Top}}
+}
+
+// Around returns the square of twice d points around p.
+func (p Point) Around(d float64) Box {
+	return Box{Left: p.X, Right: p.X, Top: p.Y, Bottom: p.Y}.Grown(d)
+}
+
+// Holds tells whether p lies in b.
+func (b Box) Holds(p Point) bool {
+	return b.Left <= p.X && p.X <= b.Right && b.Top <= p.Y && p.Y <= b.Bottom
+}
+
+// Cut returns the part of b that lies in o; it may be empty (Right <= Left or Bottom <= Top).
+func (b Box) Cut(o Box) Box {
+	return Box{
+		Left: math.Max(b.Left, o.Left), Top: math.Max(b.Top, o.Top),
+		Right: math.Min(b.Right, o.Right), Bottom: math.Min(b.Bottom, o.Bottom),
+	}
+}
+
+// Empty tells whether b has no area.
+func (b Box) Empty() bool { return !(b.Right > b.Left && b.Bottom > b.Top) }
+
+// ClipLine returns the part of the line from a to b that lies in box; ok is false where there is none.
+// Source: Y.-D. Liang, B. A. Barsky 1984, ACM Transactions on Graphics 3, 1-22.
+func ClipLine(a, b Point, box Box) (from, to Point, ok bool) {
+	t0, t1 := 0.0, 1.0
+	dx, dy := b.X-a.X, b.Y-a.Y
+	sides := [4][2]float64{{-dx, a.X - box.Left}, {dx, box.Right - a.X}, {-dy, a.Y - box.Top}, {dy, box.Bottom - a.Y}}
+	for _, side := range sides {
+		switch p, q := side[0], side[1]; {
+		case p < 0:
+			t0 = math.Max(t0, q/p)
+		case p > 0:
+			t1 = math.Min(t1, q/p)
+		case !(q >= 0): // beside the box
+			t1 = 0
+		}
+	}
+	at := func(t float64) Point { return Point{X: a.X + t*dx, Y: a.Y + t*dy} }
+	return at(t0), at(t1), t0 < t1
+}
+
+// Pt returns the place at x and y, in points.
+func Pt(x, y float64) Point { return Point{X: x, Y: y} }
