@@ -44,7 +44,6 @@ func Day(ctx context.Context, d *result.Day, sc *scene.Scene, notes []string, lo
 	return finish(ctx, list, look, workers)
 }
 
-// clockDrawing prepares the chart of a day.
 func clockDrawing(d *result.Day, sc *scene.Scene, notes []string, look Look) drawing {
 	hours := chart.Axis{Label: "time of the day, h", High: 24, Tight: true, At: []float64{0, 3, 6, 9, 12, 15, 18, 21, 24}}
 	plane := d.Planes[0]

@@ -184,7 +184,6 @@ func planesOf(g result.Goal) (planes []string) {
 // FaceFileName is the name of the files of a side of the tank without their ending: "face-back".
 func FaceFileName(side string) string { return "face-" + strings.ReplaceAll(side, " ", "-") }
 
-// wallDrawing prepares the light on a side of the tank.
 func wallDrawing(m *result.Map, w *result.Wall, look Look, q result.Quantity) drawing {
 	name := FaceFileName(w.Name)
 	if q == result.PPFD {
@@ -206,7 +205,6 @@ func PlaneWords(p *result.Plane, u style.Units) string {
 	return map[string]string{"mid": "mid-water, ", "floor": "floor, "}[p.Name] + u.Length(p.DepthM) + " under the surface"
 }
 
-// sliceDrawing prepares a slice in a quantity.
 func sliceDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look, q result.Quantity) drawing {
 	at := look.Units.Length(s.AtM)
 	name, where := "section-along", "along the tank at y = "+at+", seen from the front: "

@@ -148,7 +148,6 @@ func (r *reader) goal(f key.Fields, root document.Node) {
 	}
 }
 
-// goalPart reads one part of a goal.
 func (r *reader) goalPart(f key.Fields, g *Goal) {
 	f.Fill(g)
 	for i, name := range []string{"lowest", "highest"} {

@@ -83,7 +83,6 @@ func (r *reader) checkStand(f key.Fields, b space.Box) {
 	}
 }
 
-// floating checks where leaves float.
 func (r *reader) floating(f key.Fields) {
 	a, t := r.scene.Tank.Floating.Area, r.scene.Tank
 	if n := f.Get("area"); n.IsMapping() && t.LengthM > 0 && t.WidthM > 0 &&

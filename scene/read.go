@@ -127,7 +127,6 @@ func named[T parts.Kind](r *reader, f key.Fields, name string, of map[string]T, 
 	return parts.LookUp(r.scene.Catalogue, of, n)
 }
 
-// ambient reads the air of the room and the hood over the rails.
 func (r *reader) ambient(f key.Fields) {
 	a := &r.scene.Ambient
 	a.AirC = 24

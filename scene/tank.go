@@ -295,7 +295,6 @@ func (r *reader) cutOutline(f key.Fields) []form.Point {
 // pointShape is what stands behind each point of an outline.
 var pointShape = key.Tank.Row("outline").Shape.Of[2].Of[0]
 
-// drawnOutline reads an outline point by point.
 func (r *reader) drawnOutline(f key.Fields) (list []form.Point) {
 	t := r.scene.Tank
 	for _, n := range f.Items("outline") {
@@ -312,7 +311,6 @@ func (r *reader) drawnOutline(f key.Fields) (list []form.Point) {
 	return list
 }
 
-// edgeWalls reads walls edge by edge of the outline.
 func (r *reader) edgeWalls(f key.Fields) {
 	t, edges := &r.scene.Tank, 4
 	list := f.Items("edges")

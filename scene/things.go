@@ -135,7 +135,6 @@ func heightRows(data []byte) (rows [][]float64, err error) {
 	return rows, nil
 }
 
-// things reads what stands in the tank.
 func (r *reader) things(f key.Fields) {
 	for i, one := range f.Rows("things") {
 		in := struct {
@@ -183,7 +182,6 @@ func (r *reader) solid(kind form.Kind, at, size []float64, turnRad float64) form
 	return solid
 }
 
-// heap reads a heap of stones.
 func (r *reader) heap(f key.Fields) []form.Solid {
 	told := r.report.Told()
 	var in struct {

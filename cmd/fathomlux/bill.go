@@ -38,7 +38,6 @@ order of work with its cautions (build-sheet.txt) and the voltage and current to
 	return command(s, c, &o.given, o.run)
 }
 
-// bindSpare adds the flag of the commands that count spares.
 func bindSpare(c *cobra.Command, spare *string) {
 	c.Flags().StringVar(spare, "spare", "10 %",
 		"spare modules and optics to buy, as a share, rounded up for each part")
@@ -65,7 +64,6 @@ func (o *billOptions) run(ctx context.Context, s streams) error {
 		found: p.notes, cautions: p.at("bill"), files: files})
 }
 
-// answer is what bill answers.
 func (p shopping) answer() answer.Answer {
 	totals := answer.Table{Key: "totals", In: answer.JSON, Columns: []answer.Column{{Key: "amount"}, {Key: "currency"}}}
 	for _, m := range p.bill.Totals {
@@ -76,7 +74,6 @@ func (p shopping) answer() answer.Answer {
 		answer.Figure{Key: "lines_without_price", Value: p.bill.Blank}}
 }
 
-// spareText states the margin.
 func spareText(share float64) string {
 	if share == 0 {
 		return "spares: none"
@@ -85,7 +82,6 @@ func spareText(share float64) string {
 		"practice, no published source)", number(100*share))
 }
 
-// totalText writes the sums by currency.
 func totalText(b bill.Bill) string {
 	var sums []string
 	for _, m := range b.Totals {
@@ -206,7 +202,6 @@ func leadsText(a *wired) string {
 	return "Wire needed, out and back: " + strings.Join(list, "; ") + "."
 }
 
-// fusesText says which strings get a fuse.
 func fusesText(a *wired) (text string) {
 	for _, g := range a.groups {
 		if fuse := g.Guard.FuseName(); fuse != "" {
@@ -217,7 +212,6 @@ func fusesText(a *wired) (text string) {
 	return text
 }
 
-// lowTestText says how to test at low current.
 func lowTestText(a *wired) string {
 	var list []string
 	for _, g := range a.groups {
@@ -258,7 +252,6 @@ func buildSheet(p shopping) string {
 	return b.String()
 }
 
-// writeSheetStrings writes strings and test card of one driver.
 func writeSheetStrings(w io.Writer, sc *scene.Scene, g *wiring.Group) {
 	fmt.Fprintf(w, "\nSTRINGS of driver %s, modules at %s mA\n", g.Name, tenth(1000*g.CurrentA()))
 	writeWrapped(w, "  ", g.Choice(sc).Say(unit.Metric))

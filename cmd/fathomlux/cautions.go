@@ -172,7 +172,6 @@ const (
 	violetNm      = 430 // light whose highest power is at a shorter wavelength is violet in any case
 )
 
-// modulesOf are all modules of a scene.
 func modulesOf(sc *scene.Scene) (list []scene.Module) {
 	for _, r := range sc.Rails {
 		list = append(list, r.Modules...)

@@ -247,7 +247,6 @@ func guessedTails(sc *scene.Scene) (names []string) {
 	return names
 }
 
-// hoodFigure is the hood over the rails.
 func hoodFigure(sc *scene.Scene, item func(known bool, key, title, format string, pairs ...any)) {
 	hood, words, edgeM := cmp.Or(sc.Ambient.Hood, &scene.Hood{}), "", 0.0
 	if hood.Inside > 0 {
@@ -259,7 +258,6 @@ func hoodFigure(sc *scene.Scene, item func(known bool, key, title, format string
 		"edge_above_water_mm", optional(millimetres(edgeM), hood.Inside > 0))
 }
 
-// wallFigures are what the walls are made of.
 func wallFigures(w scene.Walls, floor float64, say func(title, words string),
 	item func(known bool, key, title, format string, pairs ...any)) {
 	item(true, "walls", "walls", "front %[1]s, back %[2]s, left %[3]s, right %[4]s; floor diffuse %[5]s",

@@ -52,7 +52,6 @@ such, it is the one whose dimmest place is the brightest. Where none meets the g
 the smallest share, but none that another one outdoes at no more power: brighter in mean and at its dimmest place, with
 half the spill at most. Without a goal, it is the one with the brightest dimmest place per watt.`
 
-// ruleParts tell the rule by which an answer chose.
 func ruleParts() answer.Answer {
 	rule := strings.ReplaceAll(ruleOfChoice, "\n", " ")
 	return answer.Answer{answer.Lines{Lead: "rule", List: []string{rule}, In: answer.Text},

@@ -84,7 +84,6 @@ func (o *dayOptions) run(ctx context.Context, s streams) error {
 	return o.hand(ctx, s, out)
 }
 
-// day sums up the day of a scene and draws it.
 func (o *dayOptions) day(ctx context.Context, sc *scene.Scene) (out outcome, err error) {
 	look, err := o.look()
 	request, errDay := o.request(sc)
@@ -176,7 +175,6 @@ func planeWord(name string) string {
 	return "plane at " + name
 }
 
-// dayParts are the figures of a day.
 func dayParts(d *result.Day, sc *scene.Scene, abovePPFD float64) answer.Answer {
 	planes := answer.Table{Key: "planes", Title: "Light of the day by plane", Columns: []answer.Column{
 		{Key: "plane", Title: "plane"}, {Key: "depth_mm"}, col("dli_mol_m2_day", "DLI", dliUnit, 2),
@@ -210,7 +208,6 @@ func dayParts(d *result.Day, sc *scene.Scene, abovePPFD float64) answer.Answer {
 		weeks}
 }
 
-// clockText writes a time of the day.
 func clockText(h float64) string {
 	minutes := int(math.Round(h * 60))
 	return fmt.Sprintf("%d:%02d", minutes/60, minutes%60)

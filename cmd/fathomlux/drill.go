@@ -111,7 +111,6 @@ func drillPlans(sc *scene.Scene, rail string, noWireHoles bool) (list []drilled,
 	return list, nil
 }
 
-// modulesPath is where the modules of a rail stand in a scene file.
 func modulesPath(rail int) string { return fmt.Sprintf("rails[%d].modules", rail) }
 
 // safeName turns a name into one that any file system takes: lower-case letters a to z, digits and hyphens. A name that

@@ -52,7 +52,6 @@ func goalFigures(g scene.Goal) string {
 	return strings.Join(list, "; ")
 }
 
-// partFigures says what one part of a goal asks for.
 func partFigures(g scene.Goal) string {
 	var list []string
 	add := func(what, unit string, low, high float64) {
@@ -170,7 +169,6 @@ func firstPart(sc *scene.Scene) (list []finding.Finding) {
 	return list
 }
 
-// partsMet counts the parts of a goal that are met.
 func partsMet(g result.Goal) (met int) {
 	for _, p := range g.Parts {
 		if p.Met {

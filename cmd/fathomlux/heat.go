@@ -159,7 +159,6 @@ func balance(f situation, marginK float64, samples int) (a heatAnswer, err error
 // lifeShare is the share of the initial flux whose time is told: L70 of the trade.
 const lifeShare = 0.7
 
-// heatFiles draws the picture and writes the tables.
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]output.File, error) {
 	notes := []string{a.verdict()}
 	for _, line := range a.at("heat") {
@@ -179,7 +178,6 @@ func (a heatAnswer) brief() answer.Answer {
 		answer.Lines{Lead: "caution", List: a.at("heat")}}
 }
 
-// parts are the figures of the balance.
 func (a heatAnswer) parts() answer.Answer {
 	op := a.op
 	waterW, waterK := operating.WaterHeat(a.scene, op)
@@ -215,7 +213,6 @@ func (a heatAnswer) parts() answer.Answer {
 	}
 }
 
-// moduleTable is one line a module.
 func (a heatAnswer) moduleTable() answer.Table {
 	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module",
 		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"}, lengthFigure("x_mm", "x", a.units, 0),
@@ -257,7 +254,6 @@ func (a heatAnswer) railTable() answer.Table {
 	return t
 }
 
-// alongTable is the temperature along each rail.
 func alongTable(o *operating.Point) answer.Table {
 	t := answer.Table{Columns: keys("rail", "x_mm", "from_left_mm", "rail_c")}
 	for _, r := range o.Rails {

@@ -264,7 +264,6 @@ func tracingData(t *result.Tracing) any {
 	return fields("photons", t.Photons, "seed", t.Seed, "cell_error", t.Error, "interrupted", t.Interrupted)
 }
 
-// colourFigures are what some light looks like.
 func colourFigures(c result.Colour, b result.Bands) answer.Answer {
 	number := func(decimals int) func(float64) string {
 		return func(v float64) string { return fmt.Sprintf("%.*f", decimals, v) }

@@ -69,7 +69,6 @@ func run(ctx context.Context, s streams, args []string) int {
 	return exitStatus(err)
 }
 
-// execute runs the command that args name.
 func execute(ctx context.Context, s streams, args []string) error {
 	for _, arg := range args {
 		if strings.ContainsAny(arg, "\n\r") {

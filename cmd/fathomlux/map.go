@@ -223,7 +223,6 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 	return request, look, errors.Join(errs...)
 }
 
-// addPlane adds a plane that is asked for.
 func addPlane(sc *scene.Scene, request *optics.Options, text string) error {
 	p, err := sc.Tank.Plane(text)
 	if err != nil {

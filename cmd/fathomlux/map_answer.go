@@ -42,7 +42,6 @@ func (o mapOptions) placesAsked(sc *scene.Scene) (list []optics.NamedPoint, err 
 	return list, errors.Join(errs...)
 }
 
-// placeIn reads a place in the water.
 func placeIn(sc *scene.Scene, text string) (p optics.NamedPoint, err error) {
 	words := strings.Split(text, ",")
 	if len(words) != 3 {
@@ -65,7 +64,6 @@ func placeIn(sc *scene.Scene, text string) (p optics.NamedPoint, err error) {
 	return p, optics.CheckPlace(sc, p)
 }
 
-// placesLit computes the light at the places that are asked for.
 func (o mapOptions) placesLit(ctx context.Context, sc *scene.Scene, request optics.Options) ([]result.PlaceLight,
 	error) {
 	places, err := o.placesAsked(sc)

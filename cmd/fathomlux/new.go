@@ -210,7 +210,6 @@ var outlines = []struct {
 	{"round", "round", "diameter", "round", 500},
 	{name: "hexagon", says: "hexagon", text: "hexagon"}}
 
-// outlineNames are the names of outlines.
 func outlineNames() (list []string) {
 	for _, o := range outlines {
 		list = append(list, o.name)

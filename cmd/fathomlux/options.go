@@ -132,7 +132,6 @@ type engineOptions struct {
 	flags   *pflag.FlagSet // tells a zero that was given from none
 }
 
-// bind adds the flags of engines to a command.
 func (o *engineOptions) bind(c *cobra.Command) {
 	f := c.Flags()
 	o.flags = f

@@ -101,7 +101,6 @@ func noShelf(name string, err error) error {
 		err, name)
 }
 
-// partsAnswer lists all parts by kind.
 func partsAnswer(at shelf) (list answer.Answer) {
 	list = answer.Answer{answer.Lines{Key: "warnings", Lead: "warning",
 		List: finding.Lines(at.odd, finding.Note, unit.Metric)}}

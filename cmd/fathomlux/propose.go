@@ -327,7 +327,6 @@ func buildText(l *propose.Light) string {
 		number(roundTo(m.CurrentA*1000, 0.1)), rows)
 }
 
-// driverText says which drivers a light has.
 func driverText(l *propose.Light) string {
 	n := len(l.Scene.Wiring.Supplies)
 	return fmt.Sprintf("%d x %s", n, l.Scene.Wiring.Supplies[0].Driver.Name)

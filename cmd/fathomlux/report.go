@@ -191,7 +191,6 @@ func (j *job) miss(what string, err error) {
 	j.missing = append(j.missing, fmt.Sprintf("%s: %v", what, err))
 }
 
-// compare compares the optics that were asked for.
 func (j *job) compare(ctx context.Context, _ streams) ([]output.File, error) {
 	if j.options.optics == "" {
 		return nil, nil
@@ -205,7 +204,6 @@ func (j *job) compare(ctx context.Context, _ streams) ([]output.File, error) {
 	return out.files, err
 }
 
-// sweep varies what was asked for.
 func (j *job) sweep(ctx context.Context, s streams) ([]output.File, error) {
 	if len(j.options.vary) == 0 {
 		return nil, nil
@@ -278,7 +276,6 @@ var chapters = []struct {
 	{sourceID, "The scene file, and how this page was made", "", (*job).sourceParts},
 }
 
-// page puts the report together.
 func (j *job) page() report.Page {
 	j.told = map[string]bool{}
 	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict.Sentence(j.look.Units),

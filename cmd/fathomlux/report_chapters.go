@@ -55,7 +55,6 @@ func (j *job) otherPlanes() (parts []any) {
 	return parts
 }
 
-// sceneParts say what the scene is, in words.
 func (j *job) sceneParts() []any {
 	parts := []any{"Places are given as x from the inside of the left pane, y from the inside of the front pane, and " +
 		"depth from the water surface.", report.Words(answer.On(summary(j.scene).Parts, answer.Page))}
@@ -72,7 +71,6 @@ func (j *job) sceneParts() []any {
 	return parts
 }
 
-// lightParts show where the light lands.
 func (j *job) lightParts() []any {
 	parts := []any{planeTable(j.light, j.scene, j.look), shownParts(j.light.Goal, j.look.Units),
 		answer.Lines{List: j.goalLines()}, darkTable(optics.GoalPlane(j.scene, j.light.Planes), j.look.Units)}
@@ -125,7 +123,6 @@ func planAlt(p *result.Plane, q result.Quantity, at string) string {
 		lightText(q, s.Mean), lightText(q, s.Min), lightText(q, s.Max), unit.Ratio(s.MinOverMean))
 }
 
-// sectionPicture shows a slice through the water.
 func (j *job) sectionPicture(s *result.Section) any {
 	at := j.look.Units.Length(s.AtM)
 	q := j.light.Goal.Shown
@@ -162,7 +159,6 @@ func (j *job) kindParts() []any {
 			"Plans of the share of the photons by spectrum: "+words+"."), colours}
 }
 
-// balance says where the light ends up.
 func (j *job) balance() []any {
 	t := balanceTable(j.light)
 	var ends []string
@@ -209,7 +205,6 @@ func (j *job) choiceParts() (parts []any) {
 	return parts
 }
 
-// wiringParts say how to wire and feed the modules.
 func (j *job) wiringParts() []any {
 	a := j.wired
 	var lines []string
@@ -237,7 +232,6 @@ func (j *job) wiringParts() []any {
 	return parts
 }
 
-// heatParts say how warm it gets.
 func (j *job) heatParts() []any {
 	a := *j.warm
 	parts := []any{a.verdict(), j.picture("heat.png", "Each line is the temperature along a rail; each dot is the "+
@@ -251,7 +245,6 @@ func (j *job) heatParts() []any {
 	return parts
 }
 
-// costParts say what to buy and what a year costs.
 func (j *job) costParts() []any {
 	bill := j.bill()
 	return []any{"All parts that the scene takes, with spares. \"Each\" is the price of one piece (pcs) or metre (m); a " +
@@ -259,7 +252,6 @@ func (j *job) costParts() []any {
 		answer.Lines{List: []string{totalText(bill), spareText(j.share)}}, j.wired.running()}
 }
 
-// drillParts list where to drill.
 func (j *job) drillParts() []any {
 	parts := []any{"Distances from each rail's left end and from its front edge, all measured from one end so that " +
 		"errors do not add up; inches are rounded to 1/32 in, with the error of that in mm. The full-size template " +
@@ -270,7 +262,6 @@ func (j *job) drillParts() []any {
 	return parts
 }
 
-// buildParts are the order of work and the test card.
 func (j *job) buildParts() []any {
 	var steps report.Steps
 	for _, s := range buildSteps(j.wired) {
@@ -284,7 +275,6 @@ func (j *job) buildParts() []any {
 	return parts
 }
 
-// wordsParts say what the words mean.
 func (*job) wordsParts() []any {
 	return []any{report.Words(told(
 		"illuminance, lx", "light that falls on a level plane, weighted as the eye sees it; one lux is one lumen per "+
@@ -316,7 +306,6 @@ const largestListing = 64 << 10
 // sourceID is the section that holds texts as they were written.
 const sourceID = "source"
 
-// sourceParts show the files and say how the page was made.
 func (j *job) sourceParts() []any {
 	m := j.light
 	engine := m.Engine + ", deterministic: no random numbers, so no seed"

@@ -92,7 +92,6 @@ func (o *shimmerOptions) run(ctx context.Context, s streams) error {
 	return o.hand(ctx, s, out)
 }
 
-// shimmerFiles are the pictures and the table of contrasts.
 func shimmerFiles(ctx context.Context, net *result.Shimmer, sc *scene.Scene, look render.Look) ([]output.File, error) {
 	mean := result.Field{Grid: net.Grid, Illuminance: net.Frames[0]}.Grid.Summarise(net.Frames[0], nil, 0)
 	light := func(v float64) string { return lightText(net.Shown, v) }
@@ -111,7 +110,6 @@ func shimmerFiles(ctx context.Context, net *result.Shimmer, sc *scene.Scene, loo
 	return append([]output.File{csvFile("contrast.csv", contrastTable(net, look.Units))}, pictures...), err
 }
 
-// shimmerParts are the figures of a net of light.
 func shimmerParts(net *result.Shimmer, u unit.System) answer.Answer {
 	mean := 0.0
 	for _, v := range net.Frames[0] {

@@ -81,7 +81,6 @@ func (o *sweepOptions) run(ctx context.Context, s streams) error {
 	return o.hand(context.WithoutCancel(ctx), s, out) // what is done is written even after an interruption
 }
 
-// request turns the flags into what is varied.
 func (o *sweepOptions) request(sc *scene.Scene) (request study.SweepOptions, look render.Look, err error) {
 	light, look, err := o.resolve(sc.Tank)
 	if len(o.vary) == 0 {
@@ -94,7 +93,6 @@ func (o *sweepOptions) request(sc *scene.Scene) (request study.SweepOptions, loo
 		look, err
 }
 
-// part computes one part of the candidates.
 func (o *sweepOptions) part(ctx context.Context, s streams, sc *scene.Scene, one parallel.Share) error {
 	request, _, err := o.request(sc)
 	if err != nil {

@@ -85,7 +85,6 @@ func (b *bar) clear() string {
 	return "\r" + blanks + "\r"
 }
 
-// set shows that done of total are done.
 func (b *bar) set(done, total int) {
 	b.lock.Lock()
 	defer b.lock.Unlock()

@@ -140,5 +140,4 @@ func sbomItem(kind, path, version, sum string) []any {
 	return []any{kind, purl, path, version, purl, properties}
 }
 
-// pairs is a list of names and values.
 func pairs() answer.Table { return answer.Table{Columns: keys("name", "value")} }

@@ -111,7 +111,6 @@ type glimpse struct {
 	exposure render.Exposure
 }
 
-// glimpse computes what is seen of a scene.
 func (o *viewOptions) glimpse(ctx context.Context, sc *scene.Scene) (g glimpse, err error) {
 	if g.asked, err = o.asked(sc); err != nil {
 		return g, err
@@ -127,7 +126,6 @@ func (o *viewOptions) glimpse(ctx context.Context, sc *scene.Scene) (g glimpse, 
 	return g, nil
 }
 
-// draw computes what is seen of a scene, and its picture.
 func (o *viewOptions) draw(ctx context.Context, sc *scene.Scene, look render.Look) (g glimpse, files []output.File,
 	err error) {
 	if g, err = o.glimpse(ctx, sc); err != nil {

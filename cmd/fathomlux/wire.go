@@ -60,7 +60,6 @@ type wired struct {
 	notes     []finding.Finding
 }
 
-// read reads the scene of the call and wires it.
 func (o wiringOptions) read() (wired, error) {
 	sc, err := scene.Read(o.scene())
 	if err != nil {
@@ -69,7 +68,6 @@ func (o wiringOptions) read() (wired, error) {
 	return o.wire(sc)
 }
 
-// wire wires a scene that was read.
 func (o wiringOptions) wire(sc *scene.Scene) (wired, error) {
 	r, err := o.request()
 	if err != nil {

@@ -229,7 +229,6 @@ func linkTable(g *wiring.Group) answer.Table {
 	return t
 }
 
-// faultOf is what a fault does to the currents.
 func faultOf(g *wiring.Group, f circuit.Fault) answer.Answer {
 	over := []int{}
 	for _, i := range f.Over {
@@ -259,7 +258,6 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 		answer.Lines{Lead: "driver " + fit.Driver.Name, List: words(fit.Cautions), In: answer.People})
 }
 
-// limitTable is the limits that the wiring was held against.
 func limitTable(list []circuit.Judgement) answer.Table {
 	t := answer.Table{Key: "limits", Title: "Limits of the output", Columns: []answer.Column{
 		{Key: "name", Title: "limit of"}, {Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0),

@@ -182,5 +182,4 @@ func (r *ray) see(c colour.Tristimulus, weight float64) {
 	r.light = r.light.Plus(colour.Tristimulus{X: weight * c.X, Y: weight * c.Y, Z: weight * c.Z})
 }
 
-// room adds the room.
 func (r *ray) room(p path, share float64) { r.see(r.grey, p.weight*share*r.roomCd) }

@@ -219,7 +219,6 @@ func (f *fan) outside(angle, out float64, text style.Text) bool {
 	return f.TryWrite(text)
 }
 
-// curve draws the intensity of one plane.
 func (f *fan) curve(p plane) {
 	var line []style.Point
 	for i, angle := range f.beam.AngleRad {

@@ -235,7 +235,6 @@ func (c *canvas) blocks() (lines []string) {
 	return lines
 }
 
-// colour returns the colour of one pixel.
 func (c *canvas) colour(column, row int) color.RGBA {
 	return style.Light().At(c.scale.Share(c.at(column, row, 2*c.lines)))
 }

@@ -32,7 +32,6 @@ func when(holds bool, piece string) string {
 	return piece
 }
 
-// page writes all of it.
 func (m *markup) page(p Page) {
 	// The page uses what it holds and nothing else: no request, and no script or style that came in with a text.
 	policy := fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; "+

@@ -37,7 +37,6 @@ func Parts() []byte {
 	return encode(s)
 }
 
-// namesOf returns the names of the built-in parts by their kind.
 func namesOf(lib *parts.Catalogue) map[string][]string {
 	return map[string][]string{"module": parts.Names(lib.Modules), "optic": parts.Names(lib.Optics),
 		"driver":  parts.Names(lib.Drivers),
