@@ -2,12 +2,15 @@ package direct
 
 import (
 	"context"
+	"errors"
 	"math"
 	"slices"
+	"sync"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
+	"fathomlux/optics/water"
 )
 
 // Limits of the image method: images beyond Orders bring less than cutShare of the arriving light, unless that would
@@ -156,4 +159,111 @@ func boards(sources []model.Source) (list [][]model.Source) {
 		list = append(list, sources[from:to])
 	}
 	return list
+}
+
+// Point is a place in the water: X and Y in the tank's axes, DepthM below the surface.
+type Point struct{ X, Y, DepthM float64 }
+
+// At returns the illuminance, lx, and the PPFD, umol/m2/s, of level planes at some points, without a grid between.
+func (e *Engine) At(ctx context.Context, points []Point) (lux, ppfd []float64, err error) {
+	sums := map[float64]func() func(Point) (lux, ppfd float64){} // by depth, readied once
+	for _, p := range points {
+		if sums[p.DepthM] == nil {
+			sums[p.DepthM] = sync.OnceValue(func() func(Point) (lux, ppfd float64) {
+				if e.fence != nil {
+					return e.sight(p.DepthM, measured).point
+				}
+				return e.prepare(p.DepthM).point
+			})
+		}
+	}
+	lux, ppfd = make([]float64, len(points)), make([]float64, len(points))
+	err = parallel.ForEach(ctx, e.workers, len(points), func(i int) {
+		lux[i], ppfd[i] = sums[points[i].DepthM]()(points[i])
+	})
+	return lux, ppfd, err
+}
+
+// point sums all sources and images for one place: a row of one cell whose centre it is.
+func (s *sum) point(p Point) (lux, ppfd float64) {
+	to := newRow(1)
+	for _, views := range s.views {
+		for i := range views {
+			one := s.image(&views[i], cellRow{y: p.Y, fromM: p.X - 0.5, stepM: 1, n: 1, points: true})
+			one.add(to)
+		}
+	}
+	return to.lux[0], to.ppfd[0]
+}
+
+// WithWater returns an engine of the same model filled with another body of water, of the same refractive index. The
+// flux balance and orders of images stay those of the engine it is made from, so that its light differs by the water
+// alone.
+func (e *Engine) WithWater(b water.Body) *Engine {
+	st := *e.model
+	st.Water = b
+	c := *e
+	c.model, c.lamps, c.tracks = &st, nil, &tracks{list: map[planeTrack]func() *track{}}
+	for i := range st.Spectra {
+		c.lamps = append(c.lamps, c.lamp(i))
+	}
+	return &c
+}
+
+// Water returns the body of water of the model.
+func (e *Engine) Water() water.Body { return e.model.Water }
+
+// Wall returns the straight light that comes to a wall of an upright box under water, from within, as illuminance and
+// PPFD of the wall's own plane, in the cells of a grid over the way along the wall (x, or y of walls across x) and the
+// height over the floor.
+// A bundle of rays at the angle t from the vertical lights a wall tan(t) cos(a) times as much as a level plane, a being
+// the angle in plan between its direction and the wall's normal: the same radiance, projected onto either (cosine law).
+func (e *Engine) Wall(ctx context.Context, side model.Side, g result.Grid) (result.Field, error) {
+	if e.fence != nil || side < model.Left || side > model.Back {
+		return result.Field{}, errors.New("straight light on walls is for the four walls of an upright box")
+	}
+	engine, outward, y := e, -1.0, 0.0
+	if side < model.Front {
+		engine, side = e.turned(), side-model.Left+model.Front
+	}
+	if side == model.Back {
+		outward, y = 1, engine.tank.WidthM
+	}
+	out := result.Field{Grid: g, Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
+	err := parallel.ForEach(ctx, e.workers, g.NY, func(iz int) {
+		s, row := engine.prepareWith(e.model.DepthM-g.CentreY(iz), lookedAt), newRow(g.NX)
+		for _, views := range s.views {
+			for i := range views {
+				im := s.image(&views[i], cellRow{y: y, stepM: g.StepXM, n: g.NX})
+				im.addUpright(row, outward)
+			}
+		}
+		copy(out.Illuminance[iz*g.NX:], row.lux)
+		copy(out.PPFD[iz*g.NX:], row.ppfd)
+		e.tell(g.NX)
+	})
+	return out, err
+}
+
+// addUpright adds the image's light to a row of cells that stand upright along x, as far as it comes from the side that
+// outward, the sign of y, points away from.
+func (im *image) addUpright(to rowLight, outward float64) {
+	across := outward * im.signY * im.fixed
+	if across <= 0 {
+		return
+	}
+	level := newRow(len(to.lux))
+	im.add(level)
+	n := im.sum.engine.model.Water.Index()
+	for i, v := range level.lux {
+		if v == 0 {
+			continue
+		}
+		p, d := im.look(i)
+		sin := p.sin() / n // over the way in plan
+		cos := math.Sqrt(max(0, 1-float64(sin*sin)*(float64(d*d)+im.fixed*im.fixed)))
+		k := sin * across / cos
+		to.lux[i] += float64(k * v)
+		to.ppfd[i] += float64(k * level.ppfd[i])
+	}
 }

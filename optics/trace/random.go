@@ -1,6 +1,10 @@
 package trace
 
-import "math"
+import (
+	"math"
+
+	"fathomlux/optics/water"
+)
 
 // random is a stream of draws: the j-th is a hash of where the stream starts and of j, so that a photon's draws
 // depend on the seed and its own number alone. Source of the hash: G. L. Steele, D. Lea, C. H. Flood 2014, Fast
@@ -101,4 +105,68 @@ func wait(x float64) float64 {
 	r := math.Float64frombits(bits&(1<<52-1)|0x3ff<<52)*p.inverse - 1 // r^5/5 is 2e-13, and 6e-12 in the first piece
 	r2 := r * r
 	return math.Abs(float64(0x3ff-int(bits>>52))*math.Ln2 - p.log - r + r2*(1.0/2-r*(1.0/3)) + r2*r2*(1.0/4))
+}
+
+// even are points that fill a box of some dimensions evenly, shifted by chance. Source: M. Roberts 2018, The
+// unreasonable effectiveness of quasirandom sequences: Kronecker's sequence with powers of the root of x^(n+1) = x + 1
+// for n dimensions.
+type even struct{ at, step [asideDimensions]float64 }
+
+// Dimensions of points where photons leave a patch, and where they leave a lamp and are scattered aside once; and the
+// root of each above 1.
+const (
+	patchDimensions = 5
+	patchRoot       = 1.1347241384015194
+	asideDimensions = 8
+	asideRoot       = 1.0850702454914507
+)
+
+func newEven(r random, dimensions int, root float64) *even {
+	e := &even{}
+	for i := range dimensions {
+		e.at[i], e.step[i] = r.unit(), math.Pow(root, -float64(i+1))
+	}
+	return e
+}
+
+// every leaves one in n of the points, from one on.
+func (e *even) every(from, n int) *even {
+	for i, step := range e.step {
+		e.at[i] += float64(step * float64(from+1-n))
+		e.step[i] = step * float64(n)
+		e.at[i], e.step[i] = e.at[i]-math.Floor(e.at[i]), e.step[i]-math.Floor(e.step[i])
+	}
+	return e
+}
+
+func (e *even) next() *[asideDimensions]float64 {
+	for i := range e.at {
+		if e.at[i] += e.step[i]; e.at[i] >= 1 {
+			e.at[i]--
+		}
+	}
+	return &e.at
+}
+
+// particleCosine returns the cosine below which Henyey-Greenstein scattering of mean cosine g has the share xi.
+// Source: A. N. Witt 1977, Astrophysical Journal Supplement 35, 1-6.
+func particleCosine(g, xi float64) float64 {
+	if math.Abs(g) < 1e-6 {
+		return 2*xi - 1
+	}
+	k := (1 - g*g) / (1 - g + 2*g*xi)
+	return min(1, max(-1, (1+g*g-k*k)/(2*g)))
+}
+
+// moleculeBend is (1-delta)/(1+delta), the weight of cos^2 in the phase function of molecules.
+const moleculeBend = (1 - water.Depolarisation) / (1 + water.Depolarisation)
+
+// moleculeCosine draws from the phase function 1 + moleculeBend*cos^2 of water's molecules.
+func (t *tracer) moleculeCosine() float64 {
+	for {
+		cos := 2*t.random.unit() - 1
+		if t.random.unit()*(1+moleculeBend) < 1+moleculeBend*cos*cos {
+			return cos
+		}
+	}
 }
