@@ -34,7 +34,7 @@ func (b *Bench) factors(pieces int) []float64 {
 	defer b.lock.Unlock()
 	list, ok := b.open[pieces]
 	if !ok {
-		list = OpenFactors(b.sum.engine.model, b.sum.depthM, b.grid, linesOfRow*pieces)
+		list = OpenFactors(b.sum.engine.model, b.sum.depthM, b.grid, fineLines*pieces)
 		b.open[pieces] = list
 	}
 	return list

@@ -163,7 +163,7 @@ func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perMo
 	for i, board := range s.boards {
 		pieces[i] = s.pieces(g, board)
 		if _, ok := factors[pieces[i]]; !ok {
-			factors[pieces[i]] = OpenFactors(e.model, depthM, g, linesOfRow*pieces[i])
+			factors[pieces[i]] = OpenFactors(e.model, depthM, g, fineLines*pieces[i])
 		}
 	}
 	if perModule {

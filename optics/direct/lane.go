@@ -17,7 +17,7 @@ type lane struct {
 	perCell int       // nodes to a cell
 	light   [2][]pair // by interval between nodes, per lumen: where x grows from the source, and where it falls
 	ray     slope     // down to the middle of the row
-	lines   []slope   // down to lines of it, see linesOfRow; made when first asked for
+	lines   []*slope  // down to lines of it, by number; made when first asked for
 	waterM  []float64 // by node: way along the row at which the ray meets the water
 	rimM    []float64 // and at which it sinks below the rim
 	returns [2]returns
@@ -150,19 +150,19 @@ func newSlope(t *track, fixed, stepM float64, n int) slope {
 	return s
 }
 
-// line returns how rays run down to one of some lines of the row.
-func (r *laneRow) line(l *lane, src model.Source, my, j, lines int) *slope {
-	if lines == 1 {
+// line returns how rays run down to a line of the row, by its number.
+func (r *laneRow) line(l *lane, src model.Source, my, at int) *slope {
+	if at == lineParts/2 {
 		return &l.ray
 	}
 	if l.lines == nil {
-		t := r.sum.track(&src)
-		for j := range lines {
-			aside := r.cells.wideM * ((float64(j)+0.5)/float64(lines) - 0.5)
-			l.lines = append(l.lines, newSlope(t, r.fixed(src, my, aside), l.stepM, len(l.waterM)))
-		}
+		l.lines = make([]*slope, lineParts+1)
 	}
-	return &l.lines[j]
+	if l.lines[at] == nil {
+		one := newSlope(r.sum.track(&src), r.fixed(src, my, r.cells.asideM(at)), l.stepM, len(l.waterM))
+		l.lines[at] = &one
+	}
+	return l.lines[at]
 }
 
 // fillReturns readies what walls across the row return.

@@ -195,14 +195,10 @@ func (v *laneView) cover() {
 			w.low, w.high = min(w.low, side.sign*side.toM), max(w.high, side.sign*side.toM)
 		}
 	}
-	lines := linesOfRow
-	if cells.points || cells.wideM == 0 || s.across {
-		lines = 1
-	}
-	for j := range lines {
-		ray := v.row.line(v.lane, v.source, v.my, j, lines)
+	c.across(s, cells, func(at int) {
+		ray := v.row.line(v.lane, v.source, v.my, at)
 		w.fixed = ray.fixed
-		c.shades, c.spans = s.shades(c.shades[:0], boxes, w), c.spans[:0]
+		c.shades = s.shades(c.shades[:0], boxes, w)
 		for k := range c.shades {
 			b := &c.shades[k]
 			shade := laneShade{shade: b, slope: ray, heightM: w.heightM, depthM: s.depthM, stepM: v.stepM}
@@ -215,8 +211,7 @@ func (v *laneView) cover() {
 				}
 			}
 		}
-		c.join(cells, 1/float64(lines))
-	}
+	})
 	if c.some.from < c.some.to {
 		v.covered = c.cells
 	}

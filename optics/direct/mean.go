@@ -68,6 +68,3 @@ func (r rowLight) addMeans(fine rowLight, pieces int) {
 		r.ppfd[i/pieces] += float64(share * fine.ppfd[i])
 	}
 }
-
-// linesOfRow is on how many lines along a row shadows are followed.
-const linesOfRow = 4

@@ -11,7 +11,8 @@ import (
 )
 
 // OpenFactors are what the light of cells of which a part lies inside obstacles, or outside the tank, is multiplied with,
-// to be the mean over the rest; nil where there are none. Parts are measured on some lines along each row.
+// to be the mean over the rest; nil where there are none. Parts are measured on some lines along each row, on one where
+// no side of a box runs along it.
 func OpenFactors(st *model.Model, depthM float64, g result.Grid, lines int) (list []float64) {
 	cut, spans := cutBoxes(st, depthM), func(float64) []float64 { return []float64{0, math.Inf(1)} }
 	if g.Points && !st.OnGround(depthM) || len(cut) == 0 && !st.Shaped() {
@@ -21,19 +22,24 @@ func OpenFactors(st *model.Model, depthM float64, g result.Grid, lines int) (lis
 		spans = st.Outline().Spans
 	}
 	list = make([]float64, g.Cells())
-	within := make([][]float64, lines) // along each line of a row
+	within, n := make([][]float64, lines), lines // along each line of a row
 	for i := range list {
 		open, from := 0.0, float64(i%g.NX)*g.StepXM
-		for k := range lines {
-			y := (float64(i/g.NX) + (float64(k)+0.5)/float64(lines)) * g.StepYM
+		if row := float64(i/g.NX) * g.StepYM; i%g.NX == 0 && !st.Shaped() {
+			if n = 1; alongRow(cut, row, row+g.StepYM) {
+				n = lines
+			}
+		}
+		for k := range n {
+			y := (float64(i/g.NX) + (float64(k)+0.5)/float64(n)) * g.StepYM
 			if i%g.NX == 0 {
 				within[k] = spans(y)
 			}
 			for ends := within[k]; len(ends) > 1; ends = ends[2:] {
 				if a, b := max(from, ends[0]), min(from+g.StepXM, ends[1]); a == from && b == from+g.StepXM {
-					open += outside(cut, y, a, b) / float64(lines)
+					open += outside(cut, y, a, b) / float64(n)
 				} else if a < b {
-					open += outside(cut, y, a, b) * (b - a) / g.StepXM / float64(lines)
+					open += outside(cut, y, a, b) * (b - a) / g.StepXM / float64(n)
 				}
 			}
 		}

@@ -189,6 +189,7 @@ type cover struct {
 	some   span
 	shades []shade
 	spans  [][2]float64 // hidden in one line, in cells from the start of the row
+	lines  [][2]float64 // hidden in all lines, line by line
 }
 
 // covers are kept for other rows.
@@ -236,28 +237,22 @@ func (c *cover) fill(im *image) {
 	if ends[0] > ends[1] {
 		ends[0], ends[1] = ends[1], ends[0]
 	}
-	lines := linesOfRow
-	if im.row.points || im.row.wideM == 0 || im.sum.across {
-		lines = 1
-	}
-	for j := range lines {
-		fixed := im.fixed + im.signY*im.row.wideM*((float64(j)+0.5)/float64(lines)-0.5)
-		w := sweep{source: im.source.Position, fixed: fixed, low: min(0, ends[0]), high: max(0, ends[1]),
-			heightM: im.track.heightM}
-		c.shades = im.sum.shades(c.shades[:0], im.boxes, w)
-		if len(c.shades) > 0 {
-			c.line(im, fixed, ends, 1/float64(lines))
+	w := sweep{source: im.source.Position, low: min(0, ends[0]), high: max(0, ends[1]), heightM: im.track.heightM}
+	c.across(im.sum, im.row, func(at int) {
+		w.fixed = im.fixed + im.signY*im.row.asideM(at)
+		if c.shades = im.sum.shades(c.shades[:0], im.boxes, w); len(c.shades) == 0 {
+			return
 		}
-	}
+		if im.row.points {
+			c.points(im, w.fixed)
+			return
+		}
+		c.line(im, w.fixed, ends)
+	})
 }
 
-// line adds a share of the cells that shades hide along a line.
-func (c *cover) line(im *image, fixed float64, ends [2]float64, share float64) {
-	if im.row.points {
-		c.points(im, fixed)
-		return
-	}
-	c.spans = c.spans[:0]
+// line notes what shades hide along a line.
+func (c *cover) line(im *image, fixed float64, ends [2]float64) {
 	for k := range c.shades {
 		b := &c.shades[k]
 		v := shadeSide{shade: b, track: im.track, low: b.lowM, high: b.highM, fixed2: fixed * fixed, depthM: im.sum.depthM,
@@ -269,7 +264,6 @@ func (c *cover) line(im *image, fixed float64, ends [2]float64, share float64) {
 			v.low, v.high, v.near, v.far = -b.highM, -b.lowM, max(0, -ends[1]), -ends[0]
 		}
 	}
-	c.join(im.row, share)
 }
 
 // hide notes that a line is hidden between two places, in cells from the start of the row.
@@ -277,31 +271,105 @@ func (c *cover) hide(from, to float64) {
 	c.spans = append(c.spans, [2]float64{min(from, to), max(from, to)})
 }
 
-// join adds a share of the cells of a row that are hidden along a line; of points those that are.
-func (c *cover) join(row cellRow, share float64) {
-	slices.SortFunc(c.spans, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
-	done := 0.0
+// Lines along a row are numbered by where they lie across it, in parts of its width. Shadows are followed on
+// linesOfRow lines; where lines next to each other, or to a side of the row, differ by more than leap cells, the edge of a
+// shadow runs along the row, and so it does at the foot of a box: then on fineLines.
+const (
+	lineParts  = 64
+	linesOfRow = 4
+	fineLines  = 32
+	leap       = 0.75
+)
+
+// asideM is how far a line lies beside the middle of the row.
+func (r *cellRow) asideM(at int) float64 { return r.wideM * (float64(at)/lineParts - 0.5) }
+
+// across covers a row by what is hidden along lines of it, which hide notes.
+func (c *cover) across(s *sum, row cellRow, hide func(at int)) {
+	switch {
+	case row.points || row.wideM == 0 || s.across:
+		c.follow(row, 1, math.Inf(1), hide)
+	case s.footAlong(row) || !c.follow(row, linesOfRow, leap, hide):
+		c.follow(row, fineLines, math.Inf(1), hide)
+	}
+}
+
+// footAlong tells whether the foot of a box that the plane cuts has a side that runs along a row.
+func (s *sum) footAlong(row cellRow) bool {
+	return alongRow(s.feet, row.y-row.wideM/2, row.y+row.wideM/2)
+}
+
+// alongRow tells whether a side of a box lies between two places across.
+func alongRow(boxes []space.Box, fromM, toM float64) bool {
+	return slices.ContainsFunc(boxes, func(b space.Box) bool {
+		return fromM < b.Min.Y && b.Min.Y < toM || fromM < b.Max.Y && b.Max.Y < toM
+	})
+}
+
+// follow covers a row by the mean of n lines; where their hidden lengths leap, it covers nothing and returns false.
+func (c *cover) follow(row cellRow, n int, leap float64, hide func(at int)) bool {
+	c.lines = c.lines[:0]
+	along := func(at int) (length float64) {
+		c.spans = c.spans[:0]
+		hide(at)
+		c.apart(row)
+		for _, s := range c.spans {
+			length += s[1] - s[0]
+		}
+		return length
+	}
+	before, last := 0.0, 0.0
+	if bounded := !math.IsInf(leap, 1); bounded {
+		before, last = along(0), along(lineParts)
+	}
+	for j := range n {
+		length := along((2*j + 1) * lineParts / (2 * n))
+		if math.Abs(length-before) > leap {
+			return false
+		}
+		before = length
+		c.lines = append(c.lines, c.spans...)
+	}
+	if math.Abs(before-last) > leap {
+		return false
+	}
+	for _, s := range c.lines {
+		c.join(s, row, 1/float64(n))
+	}
+	return true
+}
+
+// apart makes the spans of a line such that none overlaps another and all lie within a row.
+func (c *cover) apart(row cellRow) {
+	if len(c.spans) > 1 {
+		slices.SortFunc(c.spans, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
+	}
+	done, kept := 0.0, c.spans[:0]
 	for _, s := range c.spans {
-		from, to := max(s[0], done), min(s[1], float64(row.n))
-		if from >= to {
-			continue
+		if from, to := max(s[0], done), min(s[1], float64(row.n)); from < to {
+			done, kept = to, append(kept, [2]float64{from, to})
 		}
-		done = to
-		if row.points {
-			from, to = math.Ceil(from-0.5), math.Ceil(to-0.5)
+	}
+	c.spans = kept
+}
+
+// join adds a share of the cells of a row that a span hides; of points those that it hides.
+func (c *cover) join(hidden [2]float64, row cellRow, share float64) {
+	from, to := hidden[0], hidden[1]
+	if row.points {
+		from, to = math.Ceil(from-0.5), math.Ceil(to-0.5)
+	}
+	first, last := int(from), int(math.Ceil(to))-1
+	if first >= last {
+		if from < to {
+			c.add(first, share*(to-from))
 		}
-		first, last := int(from), int(math.Ceil(to))-1
-		if first >= last {
-			if from < to {
-				c.add(first, share*(to-from))
-			}
-			continue
-		}
-		c.add(first, share*(float64(first+1)-from))
-		c.add(last, share*(to-float64(last)))
-		for i := first + 1; i < last; i++ {
-			c.cells[i] += share
-		}
+		return
+	}
+	c.add(first, share*(float64(first+1)-from))
+	c.add(last, share*(to-float64(last)))
+	for i := first + 1; i < last; i++ {
+		c.cells[i] += share
 	}
 }
 

@@ -17,7 +17,8 @@ type sum struct {
 	boards [][]model.Source
 	rim    rim
 	boxes  []space.Box // as seen from the plane, those that may stand above it
-	across bool        // whether all of them go across the whole tank
+	feet   []space.Box // those that the plane cuts
+	across bool        // whether all of boxes go across the whole tank
 	strips sync.Map    // strip to []space.Box
 }
 
@@ -141,7 +142,7 @@ func middle(board []model.Source) model.Source {
 // empty readies a plane without any sources.
 func (e *Engine) empty(depthM float64, fine fineness) *sum {
 	s := &sum{engine: e, depthM: depthM, fine: fine, rim: e.rim()}
-	s.across = true
+	s.feet, s.across = cutBoxes(e.model, depthM), true
 	for _, b := range e.model.BoxesFrom(depthM) {
 		if b.Max.Z > e.model.DepthM-depthM {
 			s.boxes = append(s.boxes, b)
