@@ -179,3 +179,26 @@ func TestTracingOptionsAreChecked(t *testing.T) {
 		t.Errorf("warnings %q", m.Warnings)
 	}
 }
+
+// TestRoughIsTheSameLightWithLessWork: a rough map traces a small part of the histories and finds the same mean within its own
+// standard error; its books close as those of any map.
+func TestRoughIsTheSameLightWithLessWork(t *testing.T) {
+	t.Parallel()
+	sc := scenetest.Read(t, scenetest.Shelf, pale...)
+	whole, rough := compute(t, sc, Options{StepM: 0.05}), compute(t, sc, Options{StepM: 0.05, Rough: 16})
+	if part := float64(rough.Tracing.Photons) / float64(whole.Tracing.Photons); part > 0.1 {
+		t.Errorf("it traces %g of the histories", part)
+	}
+	for i, p := range rough.Planes {
+		want := whole.Planes[i]
+		if off := p.Illuminance.Mean - want.Illuminance.Mean; off == 0 || math.Abs(off) > 4*math.Hypot(p.MeanErrorLx, want.MeanErrorLx) {
+			t.Errorf("%s: a mean of %g lx, not %g, with an error of %g", p.Name, p.Illuminance.Mean, want.Illuminance.Mean, p.MeanErrorLx)
+		}
+	}
+	if b := rough.Balance; math.Abs(b.Sum()/b.Emitted-1) > 1e-6 {
+		t.Errorf("entries sum to %g lm of %g", b.Sum(), b.Emitted)
+	}
+	if b := compute(t, sc, Options{StepM: 0.05, Engine: Straight, Rough: 16}).Balance; math.Abs(b.Sum()/b.Emitted-1) > 1e-6 {
+		t.Errorf("straight entries sum to %g lm of %g", b.Sum(), b.Emitted)
+	}
+}

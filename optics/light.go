@@ -29,6 +29,7 @@ type LightOptions struct {
 
 	Straight  bool // only light that comes straight: for a first look at very many modules
 	Histories int  // traced of each module, for a first look; 0 for the usual number
+	Rough     int  // see Options
 
 	slices bool // the rest of the light is to serve slices too
 }
@@ -236,7 +237,8 @@ func (l *Light) basin(sc *scene.Scene, key tankKey) *basin {
 	if l.options.slices {
 		depths = withLevels(depths, sc.Tank.Water.DepthM, glanceLevels)
 	}
-	r := newRest(sc, trace.TransferOptions{DepthsM: depths, Workers: l.options.Workers, Seed: usualSeed})
+	r := newRest(sc, trace.TransferOptions{DepthsM: depths, Workers: l.options.Workers, Seed: usualSeed,
+		Rough: l.options.Rough})
 	for _, other := range l.basins {
 		other.bench = nil
 	}

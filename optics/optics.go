@@ -52,6 +52,10 @@ type Options struct {
 	// to fall to, in parts of the plane's mean; 0 for the usual one
 	Error float64
 
+	// Rough is how many times fewer histories Full traces than usual, and rays Straight for its flux balance, above 1: flux
+	// still balances, and cells of Full err by its root more.
+	Rough int
+
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is
 	// judged with it, while fields stay those of new light. 0 stands for what the scene says.
 	Maintenance float64
@@ -151,7 +155,7 @@ func prepare(ctx context.Context, sc *scene.Scene, o Options) (*engine, []planeR
 	if err := Fits(mapBytes(requests, int64(len(Modules(sc))), o), cureOfMap); err != nil {
 		return nil, nil, err
 	}
-	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers})
+	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers, Rough: o.Rough})
 	return e, requests, err
 }
 

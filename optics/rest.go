@@ -129,7 +129,7 @@ func (r *rest) follow(ctx context.Context, keys []moduleKey) error {
 	found := make([]result.FluxBalance, len(keys))
 	fresh, err := r.each(ctx, keys, func(key moduleKey) bool { _, ok := r.straight[key]; return ok },
 		func(key moduleKey, sources []model.Source, i int) {
-			found[i] = r.transfers[key.spectrum].Straight(sources, mostStraight)
+			found[i] = r.transfers[key.spectrum].Straight(sources, max(1, mostStraight/max(1, r.options.Rough)))
 		})
 	if err != nil {
 		return err

@@ -149,7 +149,7 @@ func (e *engine) readyRest(sc *scene.Scene, requests []planeRequest, o Options) 
 		e.depths = withLevels(e.depths, e.model.DepthM, sliceLevels)
 	}
 	e.rest = newRest(sc, trace.TransferOptions{DepthsM: e.depths, ErrorsOf: len(requests), Workers: o.Workers,
-		Seed: usualSeed})
+		Seed: usualSeed, Rough: o.Rough})
 	e.rest.once = !o.PerModule
 	e.lamps = e.rest.lampsOf(sc)
 	for _, l := range e.lamps { // in the order of the model's

@@ -60,6 +60,7 @@ type Options struct {
 	// told, by any of the goroutines, what has been summed since, in the unit of Work; may be nil
 	Progress func(work int64)
 	Rays     int // rays that fill the flux balance, over all sources; 0 for 200 000, below 0 for none
+	Rough    int // so many times fewer rays than usual, above 1
 }
 
 // New readies a model: it builds the tables that all planes share, traces the bundle of rays that fills the luminous
@@ -76,7 +77,7 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 		workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, raysLock: &sync.Mutex{}, raysOf: map[int][]aim{},
 		tracks: &tracks{list: map[planeTrack]func() *track{}}}
 	if e.rays == 0 {
-		e.rays = usualRays
+		e.rays = usualRays / max(1, o.Rough)
 	}
 	for i, w := range tank.Walls {
 		if e.sides[i] = walls.NewTable(w, st.Water.Index()); w.Matt() {

@@ -30,6 +30,7 @@ type SweepOptions struct {
 	Workers  int
 	Units    unit.System           // of lengths in sentences
 	Cold     bool                  // light at the temperatures at which the parts' tables hold, not in the balance of heat
+	Rough    int                   // see optics.Options
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
 
 	// Shares are what SweepShare gave of all shares of this sweep, in their order, in place of computing; nil to compute.
@@ -38,7 +39,8 @@ type SweepOptions struct {
 
 // light readies a Light, which traces so many histories of each module, 0 for the usual number.
 func (o SweepOptions) light(sc *scene.Scene, stepM float64, histories int) (*optics.Light, error) {
-	return optics.NewLight(sc, optics.LightOptions{StepM: stepM, Workers: o.Workers, Cold: o.Cold, Histories: histories})
+	return optics.NewLight(sc, optics.LightOptions{StepM: stepM, Workers: o.Workers, Cold: o.Cold, Histories: histories,
+		Rough: o.Rough})
 }
 
 func (o SweepOptions) told(done, total int) {

@@ -51,7 +51,7 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 	if w.shaped != nil {
 		more *= shapedFactor
 	}
-	histories = wholeHistories(float64(histories) * more)
+	histories = wholeHistories(float64(histories) * more / float64(max(1, t.options.Rough)))
 	crew := fine.crew(t, w, [2]bool{false, true})
 	defer fine.release(crew)
 	t.launchAll(w, crew.tracers, histories)

@@ -22,6 +22,7 @@ type TransferOptions struct {
 	Spectrum int       // of the light, in the model's list
 	ErrorsOf int       // so many planes, the first, have standard errors
 	Photons  int       // from all patches together; 0 for the usual number
+	Rough    int       // so many times fewer histories than usual are traced, above 1, for a rough answer
 	Workers  int
 	Seed     uint64
 }
@@ -146,7 +147,7 @@ func (t *Transfer) trace(ctx context.Context) error {
 			t.batches[b] = t.newTable(t.options.ErrorsOf)
 		}
 	}
-	most := float64(cmp.Or(t.options.Photons, usualPhotonsOfAll)) / float64(max(1, n))
+	most := float64(cmp.Or(t.options.Photons, usualPhotonsOfAll)) / float64(max(1, n)*max(1, t.options.Rough))
 	photons := make([]int, n)
 	var firsts []int
 	for j, p := range t.patches.list {
