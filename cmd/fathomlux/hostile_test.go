@@ -55,10 +55,10 @@ func TestHostileTextsOnEverySurface(t *testing.T) {
 	if err := os.WriteFile(file, []byte(hostileScene), 0o666); err != nil {
 		t.Skip("no such names here: ", err)
 	}
-	more := [][]string{{"check", "--json"}, append(strings.Fields(faultCalls["map"]), "--json"),
+	more := [][]string{{"report", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"check", "--json"}, append(strings.Fields(faultCalls["map"]), "--json"),
 		{"compare", "--optic", "round-60", "--step", "20 mm", "--scale", "0.5"}, {"sweep", "--vary", "height=140mm", "--step", "20 mm", "--scale", "0.5"}}
 	for i, call := range append(longtest.Pick(nil, more), [][]string{
-		{"check"}, append(strings.Fields(faultCalls["map"]), "--preview"), {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"parts"}, {"show"},
+		{"check"}, append(strings.Fields(faultCalls["map"]), "--preview"), {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"parts"}, {"show"},
 	}...) {
 		args := append(slices.Clone(call), file)
 		if call[0] == "show" {

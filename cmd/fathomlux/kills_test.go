@@ -87,7 +87,7 @@ func allOpen(t *testing.T, dir string) map[string][32]byte {
 // file is seen. Whatever one was doing, each file is whole, and the next run that is left alone leaves no temporary file.
 func TestKilledAtAnyMoment(t *testing.T) {
 	kills := cmp.Or(*killsOfEach, longtest.Pick(2, 3))
-	for _, name := range faultNames(longtest.Pick([]string{"map", "sweep"}, nil)) {
+	for _, name := range faultNames(longtest.Pick([]string{"map"}, nil)) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			killOften(t, name, kills)

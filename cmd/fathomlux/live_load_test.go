@@ -30,7 +30,7 @@ func TestTabsAtOnce(t *testing.T) {
 	stepM := longtest.Pick(0.02, 0.01)
 	step := fmt.Sprintf("%.0f mm", 1000*stepM)
 	h := foyerHandler(t, file, step)
-	tabs, n := longtest.Pick(2, 10), longtest.Pick(5, 100)
+	tabs, n := longtest.Pick(2, 10), longtest.Pick(3, 100)
 	last, answers := make([]live.State, tabs), make([][]byte, tabs)
 	walk := func(seed uint64, n int) {
 		var all sync.WaitGroup

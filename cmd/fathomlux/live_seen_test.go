@@ -20,7 +20,11 @@ import (
 // full one in its size alone, but for some per cent of its exposure.
 func TestLiveSeesTheTank(t *testing.T) {
 	t.Parallel()
-	sc, o := example(t, "foyer"), liveOptions{workers: 2}
+	sc, err := scene.Read(dimFoyer(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := liveOptions{workers: 2}
 	see := func(l live.Looked) (live.Seen, int) {
 		t.Helper()
 		got, err := o.seen(context.Background(), l)
@@ -34,19 +38,19 @@ func TestLiveSeesTheTank(t *testing.T) {
 		return got, img.Bounds().Dx()
 	}
 	rough, small := see(live.Looked{Scene: sc, From: "front", Rough: true})
-	if small != 320 || !strings.HasPrefix(rough.Words, "Of the water in sight the lower ") || !strings.HasPrefix(rough.Notes[0], "Seen from x 590 mm, y -1888 mm") {
+	if small != 320 || !strings.HasPrefix(rough.Words, "Of the water in sight the upper ") || !strings.HasPrefix(rough.Notes[0], "Seen from x 590 mm, y -1888 mm") {
 		t.Errorf("a rough picture: %d pixels, %q, %q", small, rough.Words, rough.Notes)
 	}
 	if held, _ := see(live.Looked{Scene: sc, From: "front", Rough: true, WhiteCd: 1000}); held.WhiteCd != 1000 || bytes.Equal(held.PNG, rough.PNG) {
 		t.Errorf("a white that is held is %g cd/m²", held.WhiteCd)
 	}
-	o.cold = true
-	_, junctions := optics.Warmed(sc, false)
-	if rated, _ := see(live.Looked{Scene: sc, From: "front", Rough: true}); math.Abs(rated.WhiteCd*junctions.RelativeFlux/rough.WhiteCd-1) > 0.01 {
-		t.Errorf("white is %g cd/m² by the rated flux, %g by %g of it", rated.WhiteCd, rough.WhiteCd, junctions.RelativeFlux)
-	}
-	o.cold = false
 	if longtest.Pick(false, true) {
+		o.cold = true
+		_, junctions := optics.Warmed(sc, false)
+		if rated, _ := see(live.Looked{Scene: sc, From: "front", Rough: true}); math.Abs(rated.WhiteCd*junctions.RelativeFlux/rough.WhiteCd-1) > 0.01 {
+			t.Errorf("white is %g cd/m² by the rated flux, %g by %g of it", rated.WhiteCd, rough.WhiteCd, junctions.RelativeFlux)
+		}
+		o.cold = false
 		full, wide := see(live.Looked{Scene: sc, From: "front"})
 		if share := full.WhiteCd / rough.WhiteCd; wide != 960 || share < 0.95 || share > 1.05 {
 			t.Errorf("in full: %d pixels, white is %g times that of the rough picture", wide, share)

@@ -336,7 +336,7 @@ func writeDrillOf(w io.Writer, sc *scene.Scene) error {
 // which differ from value to value. Each is either refused, with places, or sound in all answers.
 func TestSingleMutations(t *testing.T) {
 	t.Parallel()
-	step := longtest.Pick(97, 11)
+	step := longtest.Pick(197, 11)
 	for file, text := range everyKeyScenes(t) {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()
