@@ -51,7 +51,8 @@ never falls below its present value. Writes the new scene and a picture of befor
 
 Arrangements are symmetric where the tank and the modules are; places are whole millimetres from the rail's left end,
 ready to be drilled, and whole 5 mm across the tank. Keep-outs are respected. The result is never worse than the present
-scene and is the same on every run, but there may be better places that the search does not find.`,
+scene and is the same on every run, but there may be better places that the search does not find. Ctrl-C stops the
+search; the best places that were found are written, without the picture.`,
 		Example: "fathomlux arrange scene.yaml\nfathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm " +
 			"--optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
 	}
@@ -87,6 +88,7 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 	bar := progress(s, o.common, "combinations")
 	request.StepM, request.Workers, request.Units, request.Cold = light.StepM, light.Workers, o.system(), light.Cold
 	request.Progress = bar.set
+	request.Begun = func() { onInterrupt(ctx).keeps.Store(true) }
 	arranged, err := study.Arrange(ctx, sc, request)
 	bar.close()
 	if err != nil {
@@ -98,10 +100,13 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 	if out.files, err = o.files(ctx, sc, arranged, look); err != nil {
 		return err
 	}
+	if ctx.Err() != nil {
+		out.interim = "interrupted; the best places that were found until then are kept, without a picture"
+	}
 	if !arranged.After.Goal.Met {
 		out.unmet = " by the best places found"
 	}
-	return o.hand(ctx, s, out)
+	return o.hand(context.WithoutCancel(ctx), s, out)
 }
 
 // request turns the flags' texts into what may change; all that is wrong with them is told at once.
@@ -158,8 +163,21 @@ func parseKeepOuts(texts []string, rails []scene.Rail) (list []scene.KeepOut, er
 	return list, nil
 }
 
-// files draws before and after on one sheet and writes the new scene.
+// files are the new scene and, unless ctx ends meanwhile, before and after drawn on one sheet.
 func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arranged,
+	look render.Look) ([]output.File, error) {
+	files, err := rewritten(sc, a.Scene, "arranged")
+	if err != nil {
+		return nil, err
+	}
+	pictures, err := o.pictures(ctx, sc, a, look)
+	if ctx.Err() != nil {
+		return files, nil
+	}
+	return append(files, pictures...), err
+}
+
+func (o *arrangeOptions) pictures(ctx context.Context, sc *scene.Scene, a *study.Arranged,
 	look render.Look) ([]output.File, error) {
 	both := []study.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: a.Scene}}
 	c, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Cold: o.cold})
@@ -167,12 +185,7 @@ func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Ar
 		return nil, err
 	}
 	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict, nil, look.Units)
-	pictures, err := render.Compare(ctx, "before-after", sheet, look)
-	if err != nil {
-		return nil, err
-	}
-	files, err := rewritten(sc, a.Scene, "arranged")
-	return append(files, pictures...), err
+	return render.Compare(ctx, "before-after", sheet, look)
 }
 
 // rewritten are the file of a scene that was changed, named after the one that was read, and the files that it names,
@@ -220,6 +233,6 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	table := answer.Rows("", "", before, after)
 	table.In, table.Columns[0].Title = answer.Text, "places"
 	verdict := a.Verdict.Sentence(o.system())
-	return answer.Answer{rails, table, fields("new_scene", nameWith(sc.File, "arranged"), "for", o.aim, "before", before,
+	return answer.Answer{rails, table, fields("complete", !a.Interrupted, "new_scene", nameWith(sc.File, "arranged"), "for", o.aim, "before", before,
 		"after", after, "quantity", shown.Name(), "chosen", a.Chosen), verdictParts(verdict)}, []string{verdict}
 }

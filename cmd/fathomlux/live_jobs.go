@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -100,7 +101,7 @@ func (o liveOptions) arrangement(ctx context.Context, sc *scene.Scene, limits ma
 	}
 	request.StepM, request.Workers, request.Cold, request.Progress = light.StepM, light.Workers, o.cold, tell
 	a, err := study.Arrange(ctx, sc, request)
-	if err != nil {
+	if err = cmp.Or(err, ctx.Err()); err != nil {
 		return nil, nil, plainly(err)
 	}
 	text, err := edit.Rewrite(a.Scene)

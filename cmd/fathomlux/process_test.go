@@ -16,6 +16,7 @@ import (
 	"testing"
 	"time"
 
+	"fathomlux/scene"
 	"fathomlux/scene/longtest"
 )
 
@@ -134,7 +135,7 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 		"report, by kill": {append([]string{"report", "tank.yaml"}, long...), syscall.SIGTERM, 2, "fathomlux: interrupted"},
 		"map watch":       {[]string{"map", "tank.yaml", "--watch", "--engine", "traced", "--photons", "10000000000"}, os.Interrupt, 0, ""},
 		"live":            {[]string{"live", "tank.yaml"}, os.Interrupt, 0, "open this address in a browser on this machine; Ctrl-C ends it"},
-		"arrange": {[]string{"arrange", "tank.yaml", "--step", "1 mm", "--vary", "height=100mm:250mm:1mm"}, os.Interrupt, 2,
+		"arrange, before the first": {[]string{"arrange", "tank.yaml", "--step", "1 mm", "--vary", "height=100mm:250mm:1mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
 		"propose, before the first": {[]string{"propose", "wish.yaml"}, os.Interrupt, 2, "fathomlux: interrupted"},
 		"part of a sweep":           {append([]string{"sweep", "tank.yaml", "--share", "2/16"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
@@ -168,6 +169,31 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 				t.Errorf("the folder holds %d files", len(got))
 			}
 		})
+	}
+}
+
+// TestInterruptedArrangeKeepsTheBestPlaces sends Ctrl-C to arrange, later and later until it has begun to search: it writes the
+// scene with the best places so far, which can be read, and nothing else.
+func TestInterruptedArrangeKeepsTheBestPlaces(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
+	t.Parallel()
+	dir := faultFolder(t)
+	out := filepath.Join(dir, "out", "tank")
+	words := "fathomlux: interrupted; the best places that were found until then are kept, without a picture"
+	call := func() (*exec.Cmd, *bytes.Buffer) {
+		if err := os.RemoveAll(out); err != nil {
+			t.Fatal(err)
+		}
+		return program(dir, "arrange", "tank.yaml", "--step", "20mm", "--workers", "1")
+	}
+	if status, last := interrupt(t, call, os.Interrupt, statusWrong, words); status != statusWrong || last != words {
+		t.Fatalf("status %d and %q", status, last)
+	}
+	if sc, err := scene.Read(filepath.Join(out, "tank-arranged.yaml")); err != nil || len(sc.Rails[0].Modules) != 2 {
+		t.Error(err)
+	}
+	if got := sums(t, out); len(got) != 1 {
+		t.Errorf("the folder holds %d files", len(got))
 	}
 }
 

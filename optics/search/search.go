@@ -133,6 +133,9 @@ type Problem struct {
 	Lines []Line
 	Score func(places [][]int) float64
 	Brief bool // look only at the starts, and polish the best of them
+
+	// Stop ends the search early with the best places so far, once it is true; nil for never.
+	Stop func() bool
 }
 
 // How long Arrange looks: even spreads, starts that are followed up, evaluations of the evolution strategy, and its
@@ -165,6 +168,8 @@ func Arrange(p Problem) ([][]int, float64, error) {
 	}
 	return best.places, best.score, nil
 }
+
+func (p Problem) stopped() bool { return p.Stop != nil && p.Stop() }
 
 type scored struct {
 	places [][]int
@@ -222,6 +227,9 @@ func (p Problem) polish(best scored) scored {
 		for better := true; better; {
 			better = false
 			for _, move := range p.moves(best.places, step) {
+				if p.stopped() {
+					return best
+				}
 				if one, ok := p.try(move); ok && one.score > best.score {
 					best, better = one, true
 				}
@@ -271,6 +279,9 @@ func (p Problem) evolve(from scored) scored {
 	}
 	best, worst := from, from.score-1e6
 	f := func(x []float64) float64 {
+		if p.stopped() {
+			return -worst
+		}
 		places := make([][]int, len(p.Lines))
 		for i, l := range p.Lines {
 			places[i] = make([]int, len(l.Low))

@@ -91,6 +91,26 @@ func TestArrangeKeepsOut(t *testing.T) {
 	}
 }
 
+// TestArrangeStops: once it is told to stop it scores nothing more and returns the best that it has scored, at any moment.
+func TestArrangeStops(t *testing.T) {
+	for _, most := range []int{0, 25, 60, 400, 1500, 3000} {
+		tries, after, best := 0, 0, math.Inf(-1)
+		stop := func() bool { return tries > most }
+		score := wells(33, 90, 207, 391)
+		_, got, err := Arrange(Problem{Lines: []Line{line(4, false)}, Stop: stop, Score: func(places [][]int) float64 {
+			if tries++; stop() && tries > spreads+1 { // starts are always scored
+				after++
+			}
+			one := score(places)
+			best = math.Max(best, one)
+			return one
+		}})
+		if err != nil || got != best || after > 1 {
+			t.Errorf("stopped after %d: scores %g of %g, %d tries beyond, error %v", most, got, best, after, err)
+		}
+	}
+}
+
 func TestArrangeWithoutRoom(t *testing.T) {
 	l := line(3, false)
 	l.Gap = []int{300, 300}

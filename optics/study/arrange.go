@@ -45,6 +45,7 @@ type ArrangeOptions struct {
 	KeepOuts []scene.KeepOut
 	Optics   []parts.Optic // optics to choose among for all modules; none keeps what there is
 	Currents []float64     // A, rising, of which dimmed takes one; none keeps what there is
+	Begun    func()        // called when there are places that an interruption would keep; may be called again, may be nil
 }
 
 // Arranged is a scene before and after. Figures are those of the grid that Compare takes by itself, whatever the
@@ -55,17 +56,30 @@ type Arranged struct {
 	Chosen        string            // what was chosen beside the places, in words; empty where nothing else might change
 	Notes         []finding.Finding // what was not asked for or could not be had
 	Verdict       finding.Finding
+
+	// Interrupted is an answer of what was found before the context ended, with figures of the search's own grid.
+	Interrupted bool
 }
 
 // Arrange looks for the places along each rail, across the tank, and for what else the options allow, that serve the
 // aim best on the goal's plane. The goal goes first: what meets it before all else, and what reaches its mean before
 // what does not; where no places reach it, no less of it is reached than by the present ones. It is never worse than
-// the scene as it is, where that can be mounted: what is no better is the scene as it is.
+// the scene as it is, where that can be mounted: what is no better is the scene as it is. When ctx ends it returns the
+// best that was found, without an error, or the context's where there is nothing yet.
 func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged, error) {
 	a, err := newArranger(sc, o)
 	if err != nil {
 		return nil, err
 	}
+	out, err := a.arrange(ctx)
+	if err != nil && ctx.Err() != nil && a.found.scene != nil {
+		return a.interrupted(), nil
+	}
+	return out, err
+}
+
+// arrange is Arrange without an interruption.
+func (a *arranger) arrange(ctx context.Context) (*Arranged, error) {
 	if b, err := a.space(ctx, a.scene, false); err == nil { // what is wrong with it is told in its place
 		if err := a.light.Check(b.sets...); err != nil {
 			return nil, err
@@ -113,7 +127,9 @@ type arranger struct {
 	scene   *scene.Scene // as it is, with the keep-outs added
 	options ArrangeOptions
 	light   *optics.Light
-	before  variant // the scene as it is, where it can be mounted
+	before  variant          // the scene as it is, where it can be mounted
+	own     result.Candidate // the light of the scene as it is
+	found   variant          // the best so far
 	notes   []finding.Finding
 	refused error // why the last of the variants that could not be was so
 
@@ -152,12 +168,13 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 	return a, nil
 }
 
-// own computes the scene as it is, which is what must be bettered where it can be mounted.
-func (a *arranger) own(ctx context.Context) error {
+// asItIs computes the scene as it is, which is what must be bettered where it can be mounted.
+func (a *arranger) asItIs(ctx context.Context) error {
 	c, err := a.exact(ctx, a.scene)
 	if err != nil {
 		return err
 	}
+	a.own = c
 	a.level = levelOf(c)
 	var all []finding.Finding
 	for _, r := range a.scene.Rails {
@@ -259,17 +276,28 @@ func reached(g scene.Goal, is result.Goal) scene.Goal {
 	return g
 }
 
-// places finds the places of one search space for its goal, and their light.
+// places finds the places of one search space for its goal, and their light. Where ctx ends meanwhile, those that were
+// found are noted, and the error is that of ctx.
 func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief bool) (variant, error) {
-	places, _, err := search.Arrange(search.Problem{Lines: b.lines, Score: b.score, Brief: brief})
+	if a.options.Begun != nil {
+		a.options.Begun()
+	}
+	places, _, err := search.Arrange(search.Problem{Lines: b.lines, Score: b.score, Brief: brief,
+		Stop: func() bool { return ctx.Err() != nil }})
 	if err != nil {
 		return v, err
 	}
 	v.scene = b.placed(places)
-	if v.light, err = a.exact(ctx, v.scene); err == nil && v.light.Junctions.TooHot.Any() {
+	if v.light, err = a.exact(context.WithoutCancel(ctx), v.scene); err == nil && v.light.Junctions.TooHot.Any() {
 		err = fmt.Errorf("%s: %w", v.light.Junctions.TooHot.Words(a.options.Units), errTooHot)
 	}
-	return v, err
+	if err != nil {
+		return v, err
+	}
+	if !b.free && (a.found.scene == nil || a.rank(v.light) > a.rank(a.found.light)) {
+		a.found = v
+	}
+	return v, ctx.Err()
 }
 
 // conclude computes before and after on the fine grid that a map and a comparison take, lowers the current where it

@@ -11,6 +11,19 @@ import (
 	"fathomlux/scene/finding"
 )
 
+// interrupted is what was found, or the scene as it is where that serves no worse.
+func (a *arranger) interrupted() *Arranged {
+	best := a.found
+	if a.before.scene != nil && (!a.gains(a.before.light, best.light) ||
+		missingMean(best.light) > missingMean(a.own)+sameMean) {
+		best = a.before
+	}
+	out := &Arranged{Scene: best.scene, Before: a.own, After: best.light, Chosen: a.chosen(best), Notes: a.notes,
+		Interrupted: true}
+	out.Verdict = a.verdict(out, finding.Finding{})
+	return out
+}
+
 // verdict says by which measure the scene after is better than the one before, what else was chosen, whether the goal
 // is met, and, where the places are kept, what more even ones cost. All figures of what is left are those of After.
 func (a *arranger) verdict(out *Arranged, more finding.Finding) finding.Finding {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"fathomlux/optics"
@@ -126,7 +127,53 @@ func TestArrangeStopsAtOnce(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if err := a.own(ctx); !errors.Is(err, context.Canceled) {
+	if err := a.asItIs(ctx); !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// stopped is a context that ends at the n-th look at it.
+type stopped struct {
+	context.Context
+	left atomic.Int64
+}
+
+func (c *stopped) Err() error {
+	if c.left.Add(-1) < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// TestArrangeKeepsWhatItFound ends a search at more and more looks at its context: there is nothing until the first places can be
+// had, then places that fit and are no worse than those before, told as interrupted, and the whole answer in the end.
+func TestArrangeKeepsWhatItFound(t *testing.T) {
+	t.Parallel()
+	sc := scenetest.Read(t, scenetest.Narrow)
+	o := ArrangeOptions{RoundM: 0.02, SweepOptions: SweepOptions{StepM: 0.05, Rough: 16}}
+	kept, begun := 0, false
+	o.Begun = func() { begun = true }
+	for looks := int64(1); ; looks = looks*3/2 + 1 {
+		ctx := &stopped{Context: t.Context()}
+		ctx.left.Store(looks)
+		begun = false
+		out, err := Arrange(ctx, sc, o)
+		if err != nil {
+			if !errors.Is(err, context.Canceled) || begun {
+				t.Errorf("%d looks: %v, begun %t", looks, err, begun)
+			}
+			continue
+		}
+		if !out.Interrupted {
+			break
+		}
+		kept++
+		shown := out.After.Goal.Shown
+		if f := out.Scene.PlacementError(); f.Any() || out.After.Light(shown).Min < out.Before.Light(shown).Min || !out.Verdict.Any() {
+			t.Errorf("%d looks: %v; dimmest place %g after %g", looks, f, out.After.Light(shown).Min, out.Before.Light(shown).Min)
+		}
+	}
+	if kept < 3 {
+		t.Errorf("places were kept %d times", kept)
 	}
 }

@@ -73,7 +73,7 @@ func (a *arranger) variants(ctx context.Context) (list []variant, err error) {
 	if len(list) == 0 {
 		return nil, fmt.Errorf("no combination can be built: %w", refused)
 	}
-	return list, a.own(ctx)
+	return list, a.asItIs(ctx)
 }
 
 // variant makes one combination, at the highest current that may be chosen and does not make it too hot; at the lowest

@@ -77,11 +77,15 @@ func Draw(template Template, paper Paper) (pdf, svg []byte, err error) {
 	if pdf, err = s.pdf(t); err != nil {
 		return nil, nil, err
 	}
+	return pdf, s.svg(), nil
+}
+
+func (s *sheet) svg() []byte {
 	whole := s.onePiece()
 	v := style.NewVector(whole.around(0), "mm", 1)
 	style.Brush{Surface: v}.FillBox(whole.around(0), color.NRGBA{R: 255, G: 255, B: 255, A: 255})
 	s.drawPage(unclipped{v}, whole, 0)
-	return pdf, v.Document(template.heading(), ""), nil
+	return v.Document(s.template.heading(), "")
 }
 
 type unclipped struct{ style.Surface }
