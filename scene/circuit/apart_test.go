@@ -49,6 +49,9 @@ func TestApart(t *testing.T) {
 	} {
 		job := fragJob(c.rails...)
 		all := job.apart(byRail(job.Modules))
+		if Feedable(job) != (c.want != "") {
+			t.Errorf("%s: that it can be fed is said to be %v", name, Feedable(job))
+		}
 		if got := sayApart(all); got != c.want {
 			t.Errorf("%s: %q, want %q", name, got, c.want)
 		}

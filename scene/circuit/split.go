@@ -2,7 +2,6 @@ package circuit
 
 import (
 	"cmp"
-	"maps"
 	"math"
 	"slices"
 
@@ -44,8 +43,7 @@ func (job Job) splits(rails [][]parts.Mounted, rough bool) (all []Split) {
 			continue
 		}
 		s := Split{Strings: strings, PerString: len(row) / strings, DriverA: float64(strings) * row[0].CurrentA, rough: rough}
-		given := func(d parts.Driver) bool { return gives(d, s.DriverA) }
-		if rough && !slices.ContainsFunc(slices.Collect(maps.Values(job.Drivers)), given) {
+		if rough && !job.anyGives(s.DriverA) {
 			s.Refused = finding.NoDriverFits.Of(s.Shape())
 		} else if s.Refused = unequal(row, strings); !s.Refused.Any() {
 			if rough {
@@ -59,6 +57,16 @@ func (job Job) splits(rails [][]parts.Mounted, rough bool) (all []Split) {
 		all = append(all, s)
 	}
 	return all
+}
+
+// anyGives tells whether some driver gives a current.
+func (job Job) anyGives(amps float64) bool {
+	for _, d := range job.Drivers {
+		if gives(d, amps) {
+			return true
+		}
+	}
+	return false
 }
 
 // unequal says why strings cannot have the same make-up, nothing where they can. Strings of unlike make-up have unlike
@@ -217,7 +225,20 @@ func (job Job) portion(run []parts.Mounted) Pick {
 // wrong in itself counts as one that they can: what is wrong is told where it is wired.
 func Feedable(job Job) bool {
 	rails := byRail(job.Modules)
-	return job.check() != nil || job.portion(slices.Concat(rails...)).Fed() || job.apart(rails) != nil
+	row := slices.Concat(rails...)
+	return job.check() != nil || job.portion(row).Fed() || job.divides(row)
+}
+
+// divides tells whether a row of modules can be cut into runs that have a driver each.
+func (job Job) divides(row []parts.Mounted) bool {
+	fed := make([]bool, len(row)+1) // from a module to the end
+	fed[len(row)] = true
+	for i := len(row) - 1; i >= 0; i-- {
+		for k := job.longestRun(row[i:]); k >= 1 && !fed[i]; k-- {
+			fed[i] = fed[i+k] && job.portion(row[i:i+k]).Fed()
+		}
+	}
+	return fed[0]
 }
 
 // division is the best way found to feed a row from some place to its end.
@@ -234,15 +255,20 @@ func (job Job) fewest(row []parts.Mounted) []Pick {
 	for i := len(row) - 1; i >= 0; i-- {
 		for k := job.longestRun(row[i:]); k >= 1; k-- {
 			rest := best[i+k]
-			p := job.portion(row[i : i+k])
-			if !p.Fed() || rest.picks == nil {
+			now := division{cost: [3]int{rest.cost[0], rest.cost[1] + 1, rest.cost[2] + k*k}}
+			better := func() bool { return best[i].picks == nil || slices.Compare(now.cost[:], best[i].cost[:]) < 0 }
+			if rest.picks == nil || !better() { // nor will it be with its driver
 				continue
 			}
-			now := division{[3]int{rest.cost[0], rest.cost[1] + 1, rest.cost[2] + k*k}, append([]Pick{p}, rest.picks...)}
+			p := job.portion(row[i : i+k])
+			if !p.Fed() {
+				continue
+			}
 			if p.Fit.Verdict.Touch >= AboveTouch || p.Harm {
 				now.cost[0]++
 			}
-			if best[i].picks == nil || slices.Compare(now.cost[:], best[i].cost[:]) < 0 {
+			if better() {
+				now.picks = append([]Pick{p}, rest.picks...)
 				best[i] = now
 			}
 		}

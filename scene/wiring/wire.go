@@ -242,7 +242,8 @@ func Warnings(s *scene.Scene) (list []finding.Finding) {
 		}
 		if err != nil {
 			list = append(list, finding.NotWired.Of(finding.Cause(err)).At(s.Wiring.At))
-		} else if !g.Chosen.Fed() && (g.asked || g.Job.Request != (circuit.Request{}) || !circuit.Feedable(g.Job)) {
+		} else if one := g.asked || g.Job.Request != (circuit.Request{}); !g.Chosen.Fed() &&
+			(one || len(g.Apart) == 0 && !circuit.Feedable(g.Job)) {
 			list = append(list, finding.NotWired.Of(g.Choice(s)).At(s.Wiring.At))
 		}
 	}
