@@ -49,6 +49,7 @@ type Beam struct {
 	centre, peak  float64 // cd per lm, stray light counted
 	round, smooth bool
 	spotTan       func() float64 // see SpotM
+	fieldTan      func() float64 // see FieldM
 }
 
 // form is the main light of a beam, on a scale of its own.
@@ -78,7 +79,7 @@ func New(s Shape) (*Beam, error) {
 		form:  form{exact: main.exact(round), fast: newFast(main, round), within: main.fluxWithin, turns: []float64{0}}}
 	b.centre = b.scale + b.stray
 	b.peak = b.centre
-	b.spotTan = sync.OnceValue(b.tangentOfSpot)
+	b.findTangents()
 	return b, nil
 }
 
@@ -199,8 +200,18 @@ const narrowestRad, widestRad = 0.02, 1.4
 // SpotM is the smallest radius of the spot that the beam throws over a way straight down: to half of its brightness.
 func (b *Beam) SpotM(wayM float64) float64 { return wayM * b.spotTan() }
 
-func (b *Beam) tangentOfSpot() float64 {
-	along, across := b.FullAngles(0.5)
+// FieldM is SpotM to a tenth of the brightness.
+func (b *Beam) FieldM(wayM float64) float64 { return wayM * b.fieldTan() }
+
+// findTangents readies SpotM and FieldM, which find theirs when first asked.
+func (b *Beam) findTangents() {
+	b.spotTan = sync.OnceValue(func() float64 { return b.tangentTo(0.5) })
+	b.fieldTan = sync.OnceValue(func() float64 { return b.tangentTo(0.1) })
+}
+
+// tangentTo is that of the smallest half angle to a share of the brightness of the centre.
+func (b *Beam) tangentTo(share float64) float64 {
+	along, across := b.FullAngles(share)
 	return math.Tan(min(max(min(along, across)/2, narrowestRad), widestRad))
 }
 

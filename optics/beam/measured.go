@@ -4,7 +4,6 @@ import (
 	"errors"
 	"math"
 	"slices"
-	"sync"
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/photometry"
@@ -39,7 +38,7 @@ func Measured(d photometry.Distribution, strayShare float64) (*Beam, error) {
 		stray: strayShare / math.Pi, form: form{exact: m.exact, fast: m.quick, within: within, turns: d.Theta}}
 	b.centre = b.scale*m.centre + b.stray
 	b.peak = m.highest(b.scale, b.stray)
-	b.spotTan = sync.OnceValue(b.tangentOfSpot)
+	b.findTangents()
 	return b, nil
 }
 

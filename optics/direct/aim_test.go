@@ -101,7 +101,7 @@ func TestImagesUnderACoverBelowTheRim(t *testing.T) {
 	src := hang(s, 0.9, 0.12, 0.2)
 	e := engine(t, s)
 	const n = 600
-	row := e.prepare(0.42).line(cellRow{y: 0.23, stepM: s.LengthM / n, n: n}, nil).lux
+	row := e.prepare(0.42).line(cellRow{y: 0.23, stepM: s.LengthM / n, n: n}).lux
 	off := 0
 	for i, got := range row {
 		x := (float64(i) + 0.5) * s.LengthM / n
@@ -125,7 +125,7 @@ func TestShadowsOfBoxesOverACover(t *testing.T) {
 	}
 	shaded := quick(t, s)
 	const n = 1200
-	lit, dim := open.prepare(0.42).line(cellRow{y: 0.2, stepM: s.LengthM / n, n: n}, nil).lux, shaded.prepare(0.42).line(cellRow{y: 0.2, stepM: s.LengthM / n, n: n}, nil).lux
+	lit, dim := open.prepare(0.42).line(cellRow{y: 0.2, stepM: s.LengthM / n, n: n}).lux, shaded.prepare(0.42).line(cellRow{y: 0.2, stepM: s.LengthM / n, n: n}).lux
 	off := 0
 	for i := range lit {
 		x := (float64(i) + 0.5) * s.LengthM / n

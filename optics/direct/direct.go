@@ -160,12 +160,15 @@ func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perMo
 	}
 	s := e.prepare(depthM)
 	light := Light{Whole: newField(g)}
-	pieces, factors := make([]int, len(s.boards)), map[int][]float64{}
+	cuts, factors := make([]cutting, len(s.boards)), map[int][]float64{}
 	for i, board := range s.boards {
-		pieces[i] = s.pieces(g, board)
-		if _, ok := factors[pieces[i]]; !ok {
-			factors[pieces[i]] = OpenFactors(e.model, depthM, g, fineLines*pieces[i])
+		n := s.pieces(g, board)
+		list, ok := factors[n]
+		if !ok {
+			list = OpenFactors(e.model, depthM, g, fineLines*n)
+			factors[n] = list
 		}
+		cuts[i] = s.cuttingOf(g, board, list != nil)
 	}
 	if perModule {
 		light.Modules = make([]result.Field, e.model.Modules())
@@ -174,18 +177,16 @@ func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perMo
 		}
 	}
 	err := parallel.ForEach(ctx, e.workers, g.NY, func(iy int) {
-		row := s.line(rowOf(g, iy), func(board int) (int, []float64) {
-			if list := factors[pieces[board]]; list != nil {
-				return pieces[board], list[iy*g.NX:][:g.NX]
-			}
-			return pieces[board], nil
-		})
-		copy(light.Whole.Illuminance[iy*g.NX:], row.lux)
-		copy(light.Whole.PPFD[iy*g.NX:], row.ppfd)
-		for m := range light.Modules {
-			copy(light.Modules[m].Illuminance[iy*g.NX:], row.modules[m].lux)
-			copy(light.Modules[m].PPFD[iy*g.NX:], row.modules[m].ppfd)
+		row := rowIn(light.Whole, iy)
+		for _, m := range light.Modules {
+			row.modules = append(row.modules, rowIn(m, iy))
 		}
+		s.addLine(row, rowOf(g, iy), func(board int) (cutting, []float64) {
+			if list := factors[cuts[board].near]; list != nil {
+				return cuts[board], list[iy*g.NX:][:g.NX]
+			}
+			return cuts[board], nil
+		})
 		e.tell(g.NX)
 	})
 	return light, err

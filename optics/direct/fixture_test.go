@@ -108,7 +108,7 @@ func plane(t tester, e *Engine, depthM float64, g result.Grid) result.Field {
 // luxAt returns the illuminance at one point of a plane: a plan of one cell cannot do that, so a row is summed.
 func luxAt(t tester, e *Engine, x, y, depthM float64) float64 {
 	t.Helper()
-	return e.prepare(depthM).line(cellRow{y: y, stepM: 2 * x, n: 1, points: true}, nil).lux[0] // the centre of the first cell is x
+	return e.prepare(depthM).line(cellRow{y: y, stepM: 2 * x, n: 1, points: true}).lux[0] // the centre of the first cell is x
 }
 
 // flux integrates a field over its plan.

@@ -117,10 +117,10 @@ func (r *laneRow) newLane(src model.Source, my int) *lane {
 	for k := range n {
 		d := float64(k) * stepM
 		p := t.look(d*d + fixed*fixed)
-		below := r.sum.rim.way(t.heightM, p)
-		l.waterM[k], l.rimM[k] = d*p.water(), d*below
-		e.returnsAt(l, k, min(1, d*p.sin()))
-		kept := fix.kept(fixed, below, p)
+		ray := r.sum.rim.ray(t.heightM, p)
+		l.waterM[k], l.rimM[k] = d*ray.surface, d*ray.below
+		e.returnsAt(l, k, min(1, d*ray.sinPerM))
+		kept := fix.kept(fixed, ray)
 		for side, sign := range [2]float64{1, -1} {
 			weight := kept
 			if !t.baked {

@@ -174,7 +174,7 @@ func TestShiftedSourcesShiftTheField(t *testing.T) {
 		s.RimM = -s.DepthM // walls without height take no light on its way through the air
 		step := 0.1
 		row := func() []float64 {
-			return quick(t, s).prepare(s.DepthM).line(cellRow{y: s.WidthM / 3, stepM: step, n: 16}, nil).lux
+			return quick(t, s).prepare(s.DepthM).line(cellRow{y: s.WidthM / 3, stepM: step, n: 16}).lux
 		}
 		for i := range s.Sources {
 			s.Sources[i].Position.X = 0.2 + 0.3*float64(i)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"fathomlux/optics/beam"
 	"fathomlux/optics/result"
 	"fathomlux/scene/space"
 )
@@ -84,5 +85,42 @@ func TestEdgesAlongARow(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// TestFarCellsAreMeans: where cells are wide beside the height of a lamp they hold the mean of the light at a tenth of
+// their size, under the lamp as well as far from it, where they are cut into fewer pieces, and by walls of glass that
+// begin to return all light, and end, within cells.
+func TestFarCellsAreMeans(t *testing.T) {
+	t.Parallel()
+	s := tank(t)
+	s.LengthM, s.WidthM, s.Walls = 3, 2, glass
+	s.Beams[0] = shape(t, beam.Shape{BeamRad: 40 * deg, StrayShare: 0.3})
+	lamp := hang(s, 0.61, 0.43, 0.15).Position
+	e := engine(t, s)
+	const depthM, stepM = 0.2, 0.05
+	g := result.NewGrid(s.LengthM, s.WidthM, stepM)
+	c := e.prepare(depthM).cuttingOf(g, e.model.Sources[:1], false)
+	if !(c.far < c.near && c.farM < s.WidthM/2) {
+		t.Fatalf("cells are cut into %+v: nothing is far", c)
+	}
+	fine := result.NewGrid(s.LengthM, s.WidthM, stepM/10)
+	fine.Points = true
+	exact, got := plane(t, e, depthM, fine), plane(t, e, depthM, g)
+	means, worst, most, sum, want := newField(g), 0.0, 0.0, 0.0, 0.0
+	for i, v := range exact.Illuminance {
+		means.Illuminance[i/fine.NX/10*g.NX+i%fine.NX/10] += v / 100
+	}
+	peak := slices.Max(means.Illuminance)
+	for i, v := range means.Illuminance {
+		off := math.Abs(got.Illuminance[i] - v)
+		if worst = max(worst, off); math.Hypot(g.CentreX(i%g.NX)-lamp.X, g.CentreY(i/g.NX)-lamp.Y) > c.farM {
+			most = max(most, off/(v+1e-4*peak))
+		}
+		sum, want = sum+got.Illuminance[i], want+v
+	}
+	t.Logf("worst %.2g of the brightest cell and %.2g of itself, if far, mean %.2g", worst/peak, most, sum/want-1)
+	if worst > 1e-3*peak || most > 0.02 || math.Abs(sum/want-1) > 5e-5 {
+		t.Errorf("off by %.2g of the brightest cell and %.2g of itself, if far, the mean by %.2g", worst/peak, most, sum/want-1)
 	}
 }

@@ -22,27 +22,34 @@ func (r rim) way(heightM float64, p place) float64 {
 	return p.water() - r.heightM*p.tan()
 }
 
+// wallRay is what of the ray to a place walls ask for: the shares of its way at which it sinks below the rim and into the
+// water, and sin(theta) in air over the way in plan, 1/m.
+type wallRay struct{ below, surface, sinPerM float64 }
+
+// ray returns that of a ray from heightM to a place.
+func (r rim) ray(heightM float64, p place) wallRay {
+	return wallRay{r.way(heightM, p), p.water(), p.sin()}
+}
+
 // kept returns the share of a ray that its crossings along one axis leave: none if it crosses above the rim, or enters
-// from outside below it. d is the signed distance from source to cell along the axis, below the share of the way at the
-// rim.
-func (c *crossings) kept(d, below float64, p place) float64 {
-	if c.entry != 0 && !(c.entry/d <= below) {
+// from outside below it. d is the signed distance from source to cell along the axis.
+func (c *crossings) kept(d float64, r wallRay) float64 {
+	if c.entry != 0 && !(c.entry/d <= r.below) {
 		return 0
 	}
 	if len(c.at) == 0 {
 		return 1
 	}
-	if c.at[0]/d < below {
+	if c.at[0]/d < r.below {
 		return 0
 	}
-	surface := p.water()
-	cos := p.sin() * math.Abs(d) // of the incidence that the ray has, or would have, in air
+	cos := r.sinPerM * math.Abs(d) // of the incidence that the ray has, or would have, in air
 	kept := 1.0
 	for i, at := range c.at {
 		switch way := at / d; {
-		case way < below:
+		case way < r.below:
 			return 0
-		case way < surface:
+		case way < r.surface:
 			kept *= c.walls[i].Air(cos)
 		default:
 			kept *= c.walls[i].Water(cos)

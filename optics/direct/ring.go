@@ -87,10 +87,10 @@ func (im *image) diesOf() []image {
 	return im.apart
 }
 
-// atEdge tells whether the dies that the image stands for may differ in which walls count for the ray to a place at
+// atEdge tells whether the dies that the image stands for may differ in which walls count for a ray that lands at
 // signed distance d along the row.
-func (im *image) atEdge(d float64, p place) bool {
-	return len(im.dies) > 0 && (im.edgeOf(im.run, d, p) || im.edgeOf(im.fix, im.fixed, p))
+func (im *image) atEdge(d float64, r wallRay) bool {
+	return len(im.dies) > 0 && (im.edgeOf(im.run, d, nil, r) || im.edgeOf(im.fix, im.fixed, im.meetings(), r))
 }
 
 // How much the share of the way that is done at the surface or the rim, and the cosine at a wall, may change between
@@ -101,29 +101,53 @@ const (
 	steepCosine = 4
 )
 
-// edgeOf is atEdge for the walls across one axis, d the signed distance along it.
-func (im *image) edgeOf(c *crossings, d float64, p place) bool {
+// edgeOf is atEdge for the walls across one axis, d the signed distance along it, at which they may be known already.
+func (im *image) edgeOf(c *crossings, d float64, known []meeting, r wallRay) bool {
 	if len(c.at) == 0 {
 		return false
 	}
-	away := math.Abs(d) - im.radiusM
-	if away <= 0 {
+	far := math.Abs(d)
+	if far <= im.radiusM {
 		return true
 	}
-	below, surface := im.rim.way(im.track.heightM, p), p.water()
-	change := changeOfWay * im.radiusM / math.Sqrt(im.track.apparent)
-	cos := p.sin() * math.Abs(d)
-	for i, at := range c.at {
-		way := at / d
-		slack := change + im.radiusM*(1-way)/away
+	cos := r.sinPerM * far
+	for i := range c.at {
+		var m meeting
+		if known != nil {
+			m = known[i]
+		} else {
+			m = im.meeting(c, i, d)
+		}
 		switch {
-		case way < below-slack:
+		case m.way < r.below-m.slack:
 			return false
-		case way < below+slack || math.Abs(way-surface) < slack:
+		case m.way < r.below+m.slack || math.Abs(m.way-r.surface) < m.slack:
 			return true
-		case way > surface && math.Abs(cos-c.walls[i].Critical()) < steepCosine*cos*im.radiusM/away:
+		case m.way > r.surface && math.Abs(cos-m.critical) < cos*m.blur:
 			return true
 		}
 	}
 	return false
+}
+
+// meeting is a wall across one axis as the rays to a signed distance along it meet it: at which share of the way, by how
+// much of the way dies may differ in that, and at which cosine the wall ends to return totally, give or take a part.
+type meeting struct{ way, slack, critical, blur float64 }
+
+// meeting returns one wall across an axis for a signed distance along it, beyond the dies.
+func (im *image) meeting(c *crossings, i int, d float64) meeting {
+	way, away := c.at[i]/d, math.Abs(d)-im.radiusM
+	return meeting{way: way, slack: im.changeOfWay + im.radiusM*(1-way)/away, critical: c.walls[i].Critical(),
+		blur: steepCosine * im.radiusM / away}
+}
+
+// meetings are the walls across y for the whole row.
+func (im *image) meetings() []meeting {
+	if im.across == nil {
+		im.across = make([]meeting, len(im.fix.at))
+		for i := range im.across {
+			im.across[i] = im.meeting(im.fix, i, im.fixed)
+		}
+	}
+	return im.across
 }

@@ -13,8 +13,9 @@ type image struct {
 	fixed       float64 // signed distance of the row from the source along y, m
 	first, step float64 // signed distances of the first cell from the source along x, and of the next from it, m
 	row         cellRow
-	shadow      *cover  // nil until covered is asked for
-	apart       []image // see diesOf
+	shadow      *cover    // nil until covered is asked for
+	apart       []image   // see diesOf
+	across      []meeting // see meetings
 }
 
 // span is a run of cells, from included, to not.
@@ -83,31 +84,32 @@ func (im *image) reaches(i int) bool {
 	if len(im.run.at) == 0 && len(im.fix.at) == 0 {
 		return true
 	}
-	below := im.rim.way(im.track.heightM, p)
-	return (len(im.run.at) == 0 || im.run.at[0]/d >= below) &&
-		(len(im.fix.at) == 0 || im.fix.at[0]/im.fixed >= below) || im.atEdge(d, p)
+	r := im.rim.ray(im.track.heightM, p)
+	return (len(im.run.at) == 0 || im.run.at[0]/d >= r.below) &&
+		(len(im.fix.at) == 0 || im.fix.at[0]/im.fixed >= r.below) || im.atEdge(d, r)
 }
 
 // total tells whether all walls on the way to cell i are met under water, and along the row within total reflection,
 // and that for all dies.
 func (im *image) total(i int) bool {
 	p, d := im.look(i)
-	if im.atEdge(d, p) {
+	r := im.rim.ray(im.track.heightM, p)
+	if im.atEdge(d, r) {
 		return false
 	}
-	if len(im.fix.at) > 0 && im.fix.at[0]/im.fixed < p.water() {
+	if len(im.fix.at) > 0 && im.fix.at[0]/im.fixed < r.surface {
 		return false
 	}
 	if len(im.run.at) == 0 {
 		return true
 	}
-	cos := p.sin() * math.Abs(d)
+	cos := r.sinPerM * math.Abs(d)
 	for _, w := range im.run.walls {
 		if _, ok := w.Total(cos); !ok {
 			return false
 		}
 	}
-	return im.run.at[0]/d >= p.water()
+	return im.run.at[0]/d >= r.surface
 }
 
 // totalShare is what the walls leave of a ray that they mirror totally; 0 where the walls across the row are met too
@@ -180,7 +182,11 @@ func (im *image) traced(to rowLight, s span) {
 		}
 		d := im.distance(i)
 		p := im.track.look(float64(d*d) + fixed2)
-		if weight < lumens && len(im.dies) > 0 || im.atEdge(d, p) {
+		var r wallRay
+		if crossed {
+			r = im.rim.ray(height, p)
+		}
+		if weight < lumens && len(im.dies) > 0 || crossed && im.atEdge(d, r) {
 			apart := im.diesOf()
 			for k := range apart {
 				apart[k].traced(to, span{i, i + 1})
@@ -191,9 +197,8 @@ func (im *image) traced(to rowLight, s span) {
 			continue
 		}
 		if crossed {
-			below := im.rim.way(height, p)
-			if weight *= im.run.kept(d, below, p); weight != 0 {
-				weight *= im.fix.kept(im.fixed, below, p)
+			if weight *= im.run.kept(d, r); weight != 0 {
+				weight *= im.fix.kept(im.fixed, r)
 			}
 			if weight == 0 {
 				continue

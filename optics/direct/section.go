@@ -27,7 +27,7 @@ func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM
 		if e.fence != nil {
 			e.sight(g.CentreY(iz), lookedAt).cut(row, axis, at, g.StepXM)
 		} else {
-			row = engine.prepareWith(g.CentreY(iz), lookedAt).line(cellRow{y: at, stepM: g.StepXM, n: g.NX}, nil)
+			row = engine.prepareWith(g.CentreY(iz), lookedAt).line(cellRow{y: at, stepM: g.StepXM, n: g.NX})
 		}
 		copy(out.Illuminance[iz*g.NX:], row.lux)
 		copy(out.PPFD[iz*g.NX:], row.ppfd)

@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"fathomlux/optics/model"
+	"fathomlux/optics/result"
 	"fathomlux/scene/space"
 )
 
@@ -32,6 +33,7 @@ type view struct {
 	boxes          []space.Box // in all strips on the way
 	dies           []view      // that it stands for where that matters, see ring
 	radiusM        float64     // within which these are
+	changeOfWay    float64     // see changeOfWay
 	mirrors        bool        // whether all walls on the way return the same share of any ray
 	share          float64     // of mirrors
 }
@@ -83,6 +85,7 @@ func (s *sum) viewsOfBoard(board []model.Source, o Orders) (list []view) {
 				}
 			}
 			list[i].radiusM = ring.radiusM
+			list[i].changeOfWay = changeOfWay * ring.radiusM / math.Sqrt(list[i].track.apparent)
 		}
 		return list
 	case joined != nil:
@@ -235,7 +238,7 @@ func (s *sum) viewsOf(src *model.Source, o Orders, t *track) []view {
 	return list
 }
 
-// rowLight is the light on one row of cells.
+// rowLight is the light on one row of cells, of modules too where they are kept apart.
 type rowLight struct {
 	lux, ppfd []float64
 	modules   []rowLight
@@ -243,46 +246,67 @@ type rowLight struct {
 
 func newRow(n int) rowLight { return rowLight{lux: make([]float64, n), ppfd: make([]float64, n)} }
 
-// line sums all sources and images for some cells. Each module is summed apart and the modules are added in order, so
-// that the whole has the same bytes whether or not a caller keeps them apart. open gives for each board of dies into
-// how many pieces cells are cut for it, and what the light of each is multiplied with; nil where cells are whole and
-// free.
-func (s *sum) line(cells cellRow, open func(board int) (pieces int, factors []float64)) rowLight {
+// line sums all sources and images for some whole cells.
+func (s *sum) line(cells cellRow) rowLight {
 	out := newRow(cells.n)
-	for range s.engine.model.Modules() {
-		out.modules = append(out.modules, newRow(cells.n))
-	}
-	for board, views := range s.views {
-		pieces, factors := 1, []float64(nil)
-		if open != nil {
-			pieces, factors = open(board)
+	s.addLine(out, cells, func(int) (cutting, []float64) { return cutting{1, 1, math.Inf(1)}, nil })
+	return out
+}
+
+// addLine adds all sources and images to a row, and to those of modules where they are kept apart. Each module is summed
+// apart and the modules are added in order, so that the whole has the same bytes in either case. open gives for each
+// board of dies how cells are cut for it, and what the light of each is multiplied with; nil where all are free.
+func (s *sum) addLine(to rowLight, cells cellRow, open func(board int) (c cutting, factors []float64)) {
+	module, board, last := newRow(cells.n), newRow(cells.n), -1
+	flush := func() {
+		to.add(module)
+		if to.modules != nil && last >= 0 {
+			to.modules[last].add(module)
 		}
+		module.clear()
+	}
+	for i, views := range s.views {
 		if len(views) == 0 {
 			continue
 		}
-		to := out.modules[views[0].source.Module]
-		one := to
+		if at := views[0].source.Module; at != last {
+			flush()
+			last = at
+		}
+		c, factors := open(i)
+		one := module
 		if factors != nil {
-			one = newRow(cells.n)
+			one = board
 		}
-		finely(one, cells, pieces, func(to rowLight, cells cellRow) {
-			for i := range views {
-				one := s.image(&views[i], cells)
-				one.add(to)
-			}
-		})
+		for k := range views {
+			s.addView(one, &views[k], cells, c)
+		}
 		for i, k := range factors {
-			to.lux[i] += float64(k * one.lux[i])
-			to.ppfd[i] += float64(k * one.ppfd[i])
+			module.lux[i] += float64(k * board.lux[i])
+			module.ppfd[i] += float64(k * board.ppfd[i])
 		}
+		board.clear()
 	}
-	for _, m := range out.modules {
-		for i := range out.lux {
-			out.lux[i] += m.lux[i]
-			out.ppfd[i] += m.ppfd[i]
-		}
+	flush()
+}
+
+// add adds the light of another row.
+func (r rowLight) add(o rowLight) {
+	for i := range r.lux {
+		r.lux[i] += o.lux[i]
+		r.ppfd[i] += o.ppfd[i]
 	}
-	return out
+}
+
+func (r rowLight) clear() {
+	clear(r.lux)
+	clear(r.ppfd)
+}
+
+// rowIn is the part of a field that is row iy of its grid.
+func rowIn(f result.Field, iy int) rowLight {
+	from, to := iy*f.Grid.NX, (iy+1)*f.Grid.NX
+	return rowLight{lux: f.Illuminance[from:to], ppfd: f.PPFD[from:to]}
 }
 
 // image places a view over a row of cells.
