@@ -44,7 +44,7 @@ func mapped(t testing.TB, sc *scene.Scene, o optics.Options) (cells int) {
 // a square metre light about a square metre, less what surface and water take.
 func TestLargeScene(t *testing.T) {
 	t.Parallel()
-	rails := longtest.Pick(4, 20)
+	rails := longtest.Pick(2, 20)
 	sc := large(t, rails)
 	sc.Tank.WidthM = float64(rails) / 2
 	stepM := largeStepM

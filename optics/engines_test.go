@@ -147,7 +147,7 @@ func TestDarkTankNeedsNoTracing(t *testing.T) {
 
 func TestFullIsTheSameForAnyNumberOfWorkers(t *testing.T) {
 	sc := scenetest.Read(t, scenetest.Shelf, append(pale, "count: 1", "count: 2, spacing: 200 mm")...)
-	o := Options{StepM: 0.05, Seed: 4, PerModule: true}
+	o := Options{StepM: 0.1, Seed: 4, PerModule: true}
 	first := compute(t, sc, o)
 	o.Workers = 7
 	if again := compute(t, sc, o); !reflect.DeepEqual(first, again) {

@@ -59,7 +59,7 @@ func TestWallsByBothEngines(t *testing.T) {
 		sc.Tank.Walls = walls
 		o := Options{StepM: longtest.Pick(0.06, 0.02), Workers: 2}
 		full := floorOf(t, sc, o)
-		o.Engine, o.Photons = Traced, longtest.Pick[int64](1<<18, 1<<21)
+		o.Engine, o.Photons = Traced, longtest.Pick[int64](1<<17, 1<<21)
 		traced := floorOf(t, sc, o)
 		slack := 3*math.Hypot(full.MeanErrorLx, traced.MeanErrorLx) + 0.001*traced.Illuminance.Mean
 		if d := full.Illuminance.Mean - traced.Illuminance.Mean; math.Abs(d) > slack {
@@ -88,10 +88,10 @@ func TestHoodReflects(t *testing.T) {
 		return compute(t, sc, o)
 	}
 	// Photons that are thinned by chance leave some 0.1 % of noise.
-	if b := under(1, false, Options{Engine: Traced, Photons: 1 << 17}).Balance; b.Spill+b.Surface+b.Returned > 0.001*b.Emitted {
+	if b := under(1, false, Options{Engine: Traced, Photons: 1 << 16}).Balance; b.Spill+b.Surface+b.Returned > 0.001*b.Emitted {
 		t.Errorf("a white hood loses light: %+v", b)
 	}
-	full, traced := under(0.7, true, Options{}), under(0.7, true, Options{Engine: Traced, Photons: 1 << 18})
+	full, traced := under(0.7, true, Options{}), under(0.7, true, Options{Engine: Traced, Photons: longtest.Pick[int64](1<<16, 1<<18)})
 	got, want := &full.Planes[0], &traced.Planes[0]
 	slack := 3*math.Hypot(got.MeanErrorLx, want.MeanErrorLx) + 0.001*want.Illuminance.Mean
 	if d := got.Illuminance.Mean - want.Illuminance.Mean; math.Abs(d) > slack {

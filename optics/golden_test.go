@@ -160,9 +160,9 @@ func (f *figures) maps(name string, stepM float64, engines ...optics.Engine) {
 	}
 }
 
-// inFull finds what is noted in full alone: what choices notes, and of the dearest example, whose day is computed for each
-// map, all but the light of its straight sum and its photons together.
-var inFull = regexp.MustCompile(`^(foyer (compare|sweep)|shelf arrange|frag map (straight|traced)) `)
+// inFull finds what is noted in full alone: what choices notes, and the light of the dearest example, whose day is computed
+// for each map.
+var inFull = regexp.MustCompile(`^(foyer (compare|sweep)|shelf arrange|frag map) `)
 
 // choices notes what comparing, sweeping and arranging find, on cells of 20 mm.
 func (f *figures) choices() {
@@ -304,8 +304,6 @@ func TestGoldenFigures(t *testing.T) {
 	if all {
 		f.maps("frag", 0.02, each...)
 		f.choices()
-	} else {
-		f.maps("frag", 0.02, optics.Full)
 	}
 	for _, name := range []string{"foyer", "shelf", "frag"} {
 		f.works(name)

@@ -26,7 +26,7 @@ func TestWhatTheLidThrowsAside(t *testing.T) {
 		if i == 0 {
 			continue
 		}
-		o.Engine, o.Photons = Traced, longtest.Pick[int64](1<<18, 1<<21)
+		o.Engine, o.Photons = Traced, longtest.Pick[int64](1<<17, 1<<21)
 		traced := floorOf(t, sc, o)
 		slack := 3*math.Hypot(full.MeanErrorLx, traced.MeanErrorLx) + 0.001*traced.Illuminance.Mean
 		if d := full.Illuminance.Mean - traced.Illuminance.Mean; math.Abs(d) > slack {

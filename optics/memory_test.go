@@ -57,8 +57,8 @@ func TestMemoryIsAsPredicted(t *testing.T) {
 		name, scene string
 		o           Options
 	}{
-		{"direct, modules apart", "foyer", Options{StepM: 0.001, Engine: Straight, PerModule: true, Planes: []scene.PlaneRef{{Name: "floor", DepthM: 0.42}}}},
-		{"traced, eight workers", "foyer", Options{StepM: 0.002, Engine: Traced, Photons: 50_000, Workers: 8}},
+		{"direct, modules apart", "foyer", Options{StepM: 0.0015, Engine: Straight, PerModule: true, Planes: []scene.PlaneRef{{Name: "floor", DepthM: 0.42}}}},
+		{"traced, eight workers", "foyer", Options{StepM: longtest.Pick(0.004, 0.002), Engine: Traced, Photons: 50_000, Workers: 8}},
 		{"full, unlike modules", "frag", Options{StepM: 0.004, Engine: Full, Workers: 2}},
 		{"full, five workers", "foyer", Options{StepM: 0.002, Engine: Full, Workers: 5}},
 		{"traced, modules apart", "foyer", Options{StepM: 0.0025, Engine: Traced, Photons: 50_000, PerModule: true}},

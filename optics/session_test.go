@@ -111,7 +111,7 @@ func TestSketchIsTheSection(t *testing.T) {
 // TestGlanceForgetsItsPast asks for the same scene after others: the answer is the same to the last bit.
 func TestGlanceForgetsItsPast(t *testing.T) {
 	t.Parallel()
-	sc, s := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.04, Workers: 2})
+	sc, s := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.06, Workers: 2})
 	fresh := glance(t, s, sc)
 	for _, spoil := range []func(*edit.Setting){
 		func(t *edit.Setting) { t.Rails[0].Modules[0].XM += 0.01 },
@@ -119,7 +119,7 @@ func TestGlanceForgetsItsPast(t *testing.T) {
 		func(t *edit.Setting) { t.Rails[0].BeamRad = 1 },
 		func(t *edit.Setting) { t.WaterKind = "tea" },
 		func(t *edit.Setting) { t.Rails[0].TiltRad = 0.2 },
-	}[:longtest.Pick(2, 5)] {
+	}[:longtest.Pick(1, 5)] {
 		setting := edit.SettingOf(sc)
 		spoil(&setting)
 		other, err := edit.Set(sc, setting)
@@ -130,7 +130,7 @@ func TestGlanceForgetsItsPast(t *testing.T) {
 		if g.Plane.Illuminance == fresh.Plane.Illuminance || slices.Equal(g.Section.Illuminance, fresh.Section.Illuminance) {
 			t.Errorf("a change changes nothing: %+v", setting)
 		}
-		_, alone := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.04, Workers: 2})
+		_, alone := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.06, Workers: 2})
 		if h := glance(t, alone, other); !slices.Equal(g.Section.Illuminance, h.Section.Illuminance) || !slices.Equal(g.Section.PPFD, h.Section.PPFD) {
 			t.Errorf("the slice is not that of a session that saw nothing before: %+v", setting)
 		}
@@ -139,7 +139,7 @@ func TestGlanceForgetsItsPast(t *testing.T) {
 	if again.Plane.Illuminance != fresh.Plane.Illuminance || again.Plane.PPFD != fresh.Plane.PPFD || again.PowerW != fresh.PowerW {
 		t.Errorf("%+v, then %+v", fresh.Plane.Illuminance, again.Plane.Illuminance)
 	}
-	_, other := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.04, Workers: 1})
+	_, other := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.06, Workers: 1})
 	if g := glance(t, other, sc); g.Plane.Illuminance != fresh.Plane.Illuminance {
 		t.Error("the number of workers changes the answer")
 	}

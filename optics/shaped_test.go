@@ -15,7 +15,7 @@ import (
 // floorOf is the map of a scene on its floor.
 func floorOf(t *testing.T, sc *scene.Scene, engine optics.Engine) *result.Map {
 	t.Helper()
-	o := optics.Options{StepM: 0.02, Workers: 2, Engine: engine, Planes: []scene.PlaneRef{{Name: "floor", DepthM: sc.Tank.Water.DepthM}}}
+	o := optics.Options{StepM: longtest.Pick(0.04, 0.02), Workers: 2, Engine: engine, Planes: []scene.PlaneRef{{Name: "floor", DepthM: sc.Tank.Water.DepthM}}}
 	if engine == optics.Traced {
 		o.Photons = longtest.Pick[int64](1<<17, 1<<19)
 	}

@@ -116,7 +116,7 @@ func TestStillNetIsTheStraightSum(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := result.NewGrid(sc.Tank.LengthM, sc.Tank.WidthM, 0.02)
+	g := result.NewGrid(sc.Tank.LengthM, sc.Tank.WidthM, 0.04)
 	net, err := caustic.New(m, 0.06, []caustic.Plane{{DepthM: 0.42, Grid: g}}, false, 2)
 	if err != nil {
 		t.Fatal(err)

@@ -24,8 +24,8 @@ func TestMapLightIsThatOfTheBalance(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	engine := longtest.Pick(Straight, Full)
-	warm, cold := compute(t, sc, Options{StepM: 0.02, Engine: engine}), compute(t, sc, Options{StepM: 0.02, Engine: engine, Cold: true})
+	engine, stepM := longtest.Pick(Straight, Full), longtest.Pick(0.06, 0.02)
+	warm, cold := compute(t, sc, Options{StepM: stepM, Engine: engine}), compute(t, sc, Options{StepM: stepM, Engine: engine, Cold: true})
 	if math.Abs(warm.Balance.Emitted-o.FluxLm) > 1e-9*o.FluxLm || math.Abs(cold.Balance.Emitted-o.RatedLm) > 1e-9*o.RatedLm {
 		t.Errorf("maps emit %g and %g lm, the balance has %g warm and %g cold", warm.Balance.Emitted, cold.Balance.Emitted, o.FluxLm, o.RatedLm)
 	}

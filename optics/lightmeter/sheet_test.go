@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 	"testing"
 
 	"fathomlux/optics"
@@ -16,17 +17,35 @@ import (
 	"fathomlux/scene/space"
 )
 
+// sheets are those of the dim foyer by the optic of its modules, each made once.
+var sheets = struct {
+	sync.Mutex
+	of map[string]*result.MeterSheet
+}{of: map[string]*result.MeterSheet{}}
+
+// dimSheet is the dim foyer with an optic on its modules, and its sheet.
+func dimSheet(t *testing.T, optic string) (*scene.Scene, *result.MeterSheet) {
+	t.Helper()
+	sc := scenetest.DimFoyer(t)
+	sc = study.WithOptic(sc, sc.Catalogue.Optics[optic])
+	sheets.Lock()
+	defer sheets.Unlock()
+	if sheets.of[optic] == nil {
+		s, err := Sheet(context.Background(), sc, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sheets.of[optic] = s
+	}
+	return sc, sheets.of[optic]
+}
+
 // TestSeriesFallsWithDepth: a reading that rises with depth, as beside a beam, tells nothing of the water. Narrow lenses leave
 // few places of the grid where it falls.
 func TestSeriesFallsWithDepth(t *testing.T) {
 	t.Parallel()
-	for _, optic := range []string{"round-15", "bare-120", "round-25", "round-40"}[:longtest.Pick(1, 4)] {
-		sc := scenetest.DimFoyer(t)
-		sc = study.WithOptic(sc, sc.Catalogue.Optics[optic])
-		s, err := Sheet(context.Background(), sc, 1)
-		if err != nil {
-			t.Fatal(err)
-		}
+	for _, optic := range []string{"round-40", "round-15", "bare-120", "round-25"}[:longtest.Pick(1, 4)] {
+		sc, s := dimSheet(t, optic)
 		warm, _ := optics.Warmed(sc, false)
 		var points []optics.Point
 		for _, p := range s.Series {
@@ -44,11 +63,7 @@ func TestSeriesFallsWithDepth(t *testing.T) {
 
 func TestMeterSheet(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.DimFoyer(t)
-	s, err := Sheet(context.Background(), sc, 2)
-	if err != nil {
-		t.Fatal(err)
-	}
+	sc, s := dimSheet(t, "round-40")
 	if n := len(s.Places) + len(s.Series); n < fewestPlaces || n > mostPlaces || s.Plane != "floor" || s.Quantity != 0 || s.Places[0].DepthM != 0.42 {
 		t.Errorf("%d places on %q", n, s.Plane)
 	}
@@ -60,7 +75,8 @@ func TestMeterSheet(t *testing.T) {
 		t.Errorf("the series is measured under the brace, at x = %g m", first.XM)
 	}
 	sc.Goal.IlluminanceLx, sc.Goal.PPFD = 0, 40
-	if s, err = Sheet(context.Background(), sc, 1); err != nil || s.Quantity != result.PPFD {
+	s, err := Sheet(context.Background(), sc, 1)
+	if err != nil || s.Quantity != result.PPFD {
 		t.Errorf("a goal in photons gives a sheet in lux (%v)", err)
 	}
 	sc.Tank.Obstacles[0].Box = space.Box{Max: space.Point{X: 1.18, Y: 0.43, Z: 0.01}}
@@ -75,12 +91,7 @@ func TestMeterSheet(t *testing.T) {
 func TestFewPlacesTellAsMuch(t *testing.T) {
 	t.Parallel()
 	for _, optic := range []string{"round-40", "bare-120", "round-25", "round-60"}[:longtest.Pick(1, 4)] {
-		sc := scenetest.DimFoyer(t)
-		sc = study.WithOptic(sc, sc.Catalogue.Optics[optic])
-		s, err := Sheet(context.Background(), sc, 2)
-		if err != nil {
-			t.Fatal(err)
-		}
+		sc, s := dimSheet(t, optic)
 		few := fitAt(t, sc, slices.Concat(s.Places, s.Series))
 		many := gridPlaces(sc, 0.42)
 		one := s.Series[0]

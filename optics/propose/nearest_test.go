@@ -57,7 +57,7 @@ func TestNearestAgainstBruteForce(t *testing.T) {
 			o := Options{Rows: []int{1}, VoltsAtMost: 60, MaxModules: 2, HeightsM: []float64{0.1}, Workers: 2,
 				Budget: c.limit.Budget, WattsAtMost: c.limit.WattsAtMost,
 				Parts: few("quad-neutral", "quad-cool", "round-60", "bare-120", "cc-350", "cc-700", "u-30x15")}
-			sp := space{c.name, tank(t, 500, 300, 250, "}\ngoal: {"+c.goal+"}"), o}
+			sp := space{c.name, tank(t, 500, 300, 250, dark+"}\ngoal: {"+c.goal+"}"), o}
 			nearestOf(t, sp, c.misses, c.looser)
 		})
 	}

@@ -45,7 +45,7 @@ parts:
 // owned is a tank with parts of one's own, some of which may be chosen.
 func owned(t *testing.T, names ...string) (*scene.Scene, Options) {
 	t.Helper()
-	sc := tank(t, 600, 300, 330, "}\ngoal: {illuminance: 900 lx}"+ownParts)
+	sc := tank(t, 600, 300, 330, dark+"}\ngoal: {illuminance: 900 lx}"+ownParts)
 	c := *sc.Catalogue
 	keep(c.Modules, names)
 	keep(c.Optics, names)

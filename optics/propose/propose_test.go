@@ -13,6 +13,9 @@ import (
 	"fathomlux/scene/parts"
 )
 
+// dark makes walls and floor of a tank black, so that its light is found soon.
+const dark = ", floor: {diffuse: 0}, walls: {front: {paint: 0}, back: {paint: 0}, left: {paint: 0}, right: {paint: 0}}"
+
 // tank reads a scene with a stand-in for a rail.
 func tank(t testing.TB, lengthMM, widthMM, heightMM int, more string) *scene.Scene {
 	t.Helper()

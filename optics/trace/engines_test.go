@@ -87,7 +87,7 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 	// straight part is held against the direct sum of what is neither absorbed nor scattered.
 	r := rand.New(rand.NewPCG(11, 3))
 	cells, off := 0, 0
-	black, lively := longtest.Pick(2, 10), longtest.Pick(1, 4)
+	black, lively := longtest.Pick(1, 10), longtest.Pick(1, 4)
 	for i := range black + lively {
 		only := All
 		if i >= black {
@@ -95,7 +95,7 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 		}
 		s := anyModel(t, r, only == All)
 		planes := []Plane{{DepthM: s.DepthM * (0.3 + 0.5*r.Float64()), Grid: coarse(s)}, {DepthM: s.DepthM, Grid: coarse(s)}}
-		a := traced(t, s, Options{Photons: longtest.Pick[int64](3<<18, 3<<19), Seed: uint64(i), Planes: planes, Only: only})
+		a := traced(t, s, Options{Photons: longtest.Pick[int64](3<<17, 3<<19), Seed: uint64(i), Planes: planes, Only: only})
 		for k, p := range planes {
 			want, got := directMeans(t, s, p, raster), a.Planes[k]
 			all := mean(want)
@@ -192,8 +192,8 @@ func TestBalanceAgreesWithTheDirectSum(t *testing.T) {
 	// surface reflects is followed by photons alone, to walls, boxes or out, so that those are held together. In a third of the
 	// scenes, sixty in full, all sources hang beside the tank, above the rim or below it; there spill must agree by itself.
 	r := rand.New(rand.NewPCG(21, 4))
-	above := longtest.Pick(4, 40)
-	for i := range above + longtest.Pick(2, 20) {
+	above := longtest.Pick(2, 40)
+	for i := range above + longtest.Pick(1, 20) {
 		s := anyModel(t, r, true)
 		longtest.Drawn(t)
 		if i >= above {
@@ -226,7 +226,7 @@ func TestBalanceAgreesWithTheDirectSum(t *testing.T) {
 func TestFullIsTraced(t *testing.T) {
 	// Direct sum plus rest against all traced, lx and umol/m2/s, with everything on.
 	r := rand.New(rand.NewPCG(5, 8))
-	for i := range longtest.Pick(2, 3) {
+	for i := range longtest.Pick(1, 3) {
 		s := foyer(t)
 		if i > 0 {
 			s = anyModel(t, r, false)
@@ -262,7 +262,7 @@ func TestSourceBesideTheTank(t *testing.T) {
 func TestWallsBothWays(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(4, 18))
-	for k := range longtest.Pick(4, 30) {
+	for k := range longtest.Pick(2, 30) {
 		s := anyModel(t, r, true)
 		e, err := direct.New(context.Background(), s.build(), direct.Options{Workers: 2, Attenuation: water.Unscattered})
 		if err != nil {

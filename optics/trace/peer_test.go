@@ -14,6 +14,7 @@ import (
 	"fathomlux/optics/beam"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
@@ -122,17 +123,17 @@ func (p *peer) call(tb testing.TB, arguments ...string) []byte {
 // chance by sqrt(2 q (1-q)/2^19), below 0.001; entries of the flux balance and the means of planes, in which a photon counts by its
 // weight, must agree to five times that of a share of one half.
 func TestPeerTracesTheSame(t *testing.T) {
-	const photons = 1 << 19
+	photons := longtest.Pick[int64](1<<17, 1<<19)
 	p := newPeer(t, photons)
 	numbers := make([]float64, 2*p.run.cells+8)
 	if err := binary.Read(bytes.NewReader(p.call(t, "sum", strconv.FormatInt(p.run.most, 10))), binary.NativeEndian, numbers); err != nil {
 		t.Fatal(err)
 	}
 	p.run.workAll(t.Context())
-	tolerance := 5 * math.Sqrt(2*0.25/photons)
+	tolerance := 5 * math.Sqrt(2*0.25/float64(photons))
 	theirs := numbers[2*p.run.cells:]
 	for i, got := range balance(p.run.counted()) {
-		near(t, "entry "+strconv.Itoa(i), theirs[i]/photons, got/photons, tolerance)
+		near(t, "entry "+strconv.Itoa(i), theirs[i]/float64(photons), got/float64(photons), tolerance)
 	}
 	for i, s := range p.run.sheets {
 		var all, peers light
@@ -140,7 +141,7 @@ func TestPeerTracesTheSame(t *testing.T) {
 			all.add(v.value())
 			peers.add(light{numbers[2*(s.from+c)], numbers[2*(s.from+c)+1]})
 		}
-		near(t, "lumens on plane "+strconv.Itoa(i), peers.lux/photons, all.lux/photons, tolerance)
+		near(t, "lumens on plane "+strconv.Itoa(i), peers.lux/float64(photons), all.lux/float64(photons), tolerance)
 		near(t, "photons on plane "+strconv.Itoa(i), peers.ppfd/all.ppfd, 1, 2*tolerance)
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/walls"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
@@ -63,7 +64,7 @@ func (p *probe) many(n int64, aim func(p *photon)) (returned, surface, through f
 func four(share float64, n int64) float64 { return 4 * math.Sqrt(share*(1-share)/float64(n)) }
 
 func TestSlabs(t *testing.T) {
-	const n = 500_000
+	n := longtest.Pick[int64](100_000, 500_000)
 	for _, c := range []struct {
 		id                       string
 		depths, albedo, g, cos   float64 // optical depth of the slab
@@ -79,20 +80,21 @@ func TestSlabs(t *testing.T) {
 		reflected, _, through := p.many(n, nil)
 		near(t, c.id+" reflected", reflected, c.reflected, four(c.reflected, n)+c.last)
 		near(t, c.id+" through", through, c.through, four(c.through, n)+c.last)
-		near(t, c.id+" sum", balances(&p.balance)[0].Sum(), n, 1e-6*n)
+		near(t, c.id+" sum", balances(&p.balance)[0].Sum(), float64(n), 1e-6*float64(n))
 	}
 }
 
 func TestSlabByAngle(t *testing.T) {
 	// E2, E3: van de Hulst, table 35: reflection and transmission functions of slab E1; 2 mu R(mu) is the flux for d mu.
 	// Bins of +-0.02 about the cosine; over one of them the curvature of either function changes the mean by less than 0.5 %.
-	const n, half = 1_500_000, 0.02
+	const half = 0.02
+	n := longtest.Pick[int64](300_000, 1_500_000)
 	cosines := []float64{0.1, 0.3, 0.5, 0.7, 0.9}
 	reflection, transmission := []float64{.13304, .13856, .11956, .09411, .07132}, []float64{.16486, .22473, .27785, .36889, .72155}
 	w, colour := slabOf(1, medium{absorb: 0.2, particles: 1.8}, 0.75)
 	p := newProbe(w, colour, photon{at: space.Point{X: 0.3, Y: 0.6, Z: 1}, d: space.Vector{Z: -1}, in: wet, entered: true})
 	var up, down, up2, down2 [5]float64
-	for i := range int64(n) {
+	for i := range n {
 		end := p.once(i, nil)
 		weight := end.w * math.Exp(-colour.absorb*end.pathM)
 		for k, cos := range cosines {
@@ -106,7 +108,7 @@ func TestSlabByAngle(t *testing.T) {
 		}
 	}
 	for k, cos := range cosines {
-		unit := 1 / (n * 2 * cos * 2 * half)
+		unit := 1 / (float64(n) * 2 * cos * 2 * half)
 		near(t, fmt.Sprintf("E2 at %g", cos), up[k]*unit, reflection[k], 4*math.Sqrt(up2[k])*unit+0.005*reflection[k])
 		near(t, fmt.Sprintf("E3 at %g", cos), down[k]*unit, transmission[k], 4*math.Sqrt(down2[k])*unit+0.01*transmission[k])
 	}
@@ -114,7 +116,7 @@ func TestSlabByAngle(t *testing.T) {
 
 func TestSemiInfinite(t *testing.T) {
 	// E4: Giovanelli 1955, Optica Acta 2, 153: 0.2600 for albedo 0.9, g 0, index 1.5, with the 0.04 of the surface in it.
-	const n = 400_000
+	n := longtest.Pick[int64](100_000, 400_000)
 	w, colour := slabOf(1.5, medium{absorb: 8, particles: 72}, 0) // 80 free paths stand for endless: diffusion leaves exp(-45)
 	p := newProbe(w, colour, photon{at: space.Point{X: 0.3, Y: 0.6, Z: 1.1}, d: space.Vector{Z: -1}, in: under})
 	returned, surface, _ := p.many(n, nil)
@@ -179,7 +181,7 @@ func lambertian(p *probe, down bool) func(q *photon) {
 
 func TestDiffuseLightOnTheSurface(t *testing.T) {
 	// C9 to C12: Lambertian light on a flat face, from outside after Walsh 1926, from inside 1 - (1 - outside)/n^2.
-	const n = 400_000
+	n := longtest.Pick[int64](100_000, 400_000)
 	for _, c := range []struct {
 		id                     string
 		index, outside, inside float64
@@ -275,13 +277,14 @@ func indirect(side, share float64, n int64) (lx, errorLx float64) {
 func TestClosedDiffuseBoxes(t *testing.T) {
 	// B2: a cube of 4 m with 10 000 lm in its middle, closed form (Phi/A) rho/(1-rho); the case is that of CIE 171, whose
 	// table is not checked against the print.
+	n := longtest.Pick[int64](20_000, 100_000)
 	for _, c := range []struct{ share, want float64 }{{0.1, 11.57}, {0.2, 26.04}, {0.3, 44.64}, {0.5, 104.17}, {0.7, 243.06}, {0.8, 416.67}, {0.9, 937.50}, {0.95, 1979.17}} {
-		lx, e := indirect(4, c.share, 100_000)
+		lx, e := indirect(4, c.share, n)
 		near(t, fmt.Sprintf("B2 at %g", c.share), lx*1e4, c.want, 4*e*1e4+0.005)
 	}
 	// B1: Theraja, ex. 49.19: 1110.33 lm give a wall of reflectance 0.8, screened from the lamp, 1000 cd/m2. A cube of the
 	// sphere's area has the same mean; L = rho E/pi.
-	lx, e := indirect(math.Sqrt(math.Pi*0.36/6), 0.8, 100_000)
+	lx, e := indirect(math.Sqrt(math.Pi*0.36/6), 0.8, n)
 	candela := 0.8 / math.Pi * 1110.33
 	near(t, "B1", lx*candela, 1000, 4*e*candela+0.005)
 }
