@@ -95,19 +95,33 @@ func (out outcome) whole(dir string, u unit.System) answer.Answer {
 	first := out.scenes[0]
 	return answer.Answer{answer.Lines{List: []string{cmp.Or(out.title, titleOr(first.Title))}, In: answer.Text},
 		fields("scene", first.File, "title", first.Title, "out", dir), out.parts, wroteLines(dir, out.files),
-		foundParts(found, u),
-		answer.Lines{Key: "cautions", Lead: "caution", List: said}}
+		foundParts(found, u), answer.Lines{Key: "cautions", Lead: "caution", List: said}}
 }
 
 func wroteLines(dir string, files []output.File) answer.Lines {
 	return answer.Lines{List: []string{"wrote to " + dir + ": " + strings.Join(fileNames(files), ", ")}, In: answer.Text}
 }
 
-func fileNames(files []output.File) (names []string) {
-	for _, f := range files {
-		names = append(names, f.Name)
+func fileNames(files []output.File) []string {
+	return each(files, func(f output.File) string { return f.Name })
+}
+
+// each is what a function makes of each thing of a list, nil of none.
+func each[T, R any](list []T, of func(T) R) (made []R) {
+	for _, one := range list {
+		made = append(made, of(one))
 	}
-	return names
+	return made
+}
+
+// withMore adds files to others; of two of one name the first stays.
+func withMore(files []output.File, more ...output.File) []output.File {
+	for _, f := range more {
+		if !slices.ContainsFunc(files, func(other output.File) bool { return other.Name == f.Name }) {
+			files = append(files, f)
+		}
+	}
+	return files
 }
 
 // foundParts are findings: in JSON one list, for people warnings first. Line and column are 1-based, 0 where the whole
@@ -139,11 +153,8 @@ func col(key, title, unit string, digits int) answer.Column {
 }
 
 // keys are columns for programs alone.
-func keys(names ...string) (columns []answer.Column) {
-	for _, name := range names {
-		columns = append(columns, answer.Column{Key: name})
-	}
-	return columns
+func keys(names ...string) []answer.Column {
+	return each(names, func(name string) answer.Column { return answer.Column{Key: name} })
 }
 
 // amount is a figure that has at least two significant digits for people.

@@ -32,11 +32,6 @@ type arrangeOptions struct {
 	current    string
 }
 
-func newArrangeCommand(s streams) *cobra.Command {
-	c, _ := arrangeCommand(s)
-	return c
-}
-
 // arrangeCommand is the command with its options, which have the defaults of its flags.
 func arrangeCommand(s streams) (*cobra.Command, *arrangeOptions) {
 	o := &arrangeOptions{}

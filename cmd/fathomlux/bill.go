@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -14,6 +15,7 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/bill"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
 )
@@ -65,10 +67,9 @@ func (o *billOptions) run(ctx context.Context, s streams) error {
 }
 
 func (p shopping) answer() answer.Answer {
-	totals := answer.Table{Key: "totals", In: answer.JSON, Columns: []answer.Column{{Key: "amount"}, {Key: "currency"}}}
-	for _, m := range p.bill.Totals {
-		totals.Rows = append(totals.Rows, []any{roundTo(m.Amount, 1e-6), m.Currency})
-	}
+	totals := answer.TableOf("totals", keys("amount", "currency"), p.bill.Totals, func(m parts.Money) []any {
+		return []any{roundTo(m.Amount, 1e-6), m.Currency}
+	})
 	return answer.Answer{answer.Figure{Key: "spare_share", Value: p.share}, billTable(p.bill), totals,
 		answer.Lines{List: []string{totalText(p.bill), spareText(p.share)}, In: answer.People},
 		answer.Figure{Key: "lines_without_price", Value: p.bill.Blank}}
@@ -83,14 +84,7 @@ func spareText(share float64) string {
 }
 
 func totalText(b bill.Bill) string {
-	var sums []string
-	for _, m := range b.Totals {
-		sums = append(sums, moneyText(m))
-	}
-	text := "total: " + strings.Join(sums, " and ")
-	if len(sums) == 0 {
-		text = "total: no price is known"
-	}
+	text := "total: " + cmp.Or(strings.Join(each(b.Totals, moneyText), " and "), "no price is known")
 	if b.Blank > 0 {
 		text += fmt.Sprintf(", without the price of %s", unit.Several(b.Blank, "line"))
 	}
@@ -159,8 +153,7 @@ func buildSteps(a *wired) []step {
 	steps := []step{
 		{"cut", "Cut the rails and drill them (see the command drill). " + holdsText(rails) + " Wipe off oil and chips."},
 		{"solder", "Tin the pads of the boards and the ends of the leads, and solder all leads before a board " +
-			"is on the rail: the rail would draw heat away from the joint. Mark plus and minus. " +
-			leadsText(a)},
+			"is on the rail: the rail would draw heat away from the joint. Mark plus and minus. " + leadsText(a)},
 		{"compound", "Spread thermal compound on the back of each board, thinly and without gaps; a dry joint has " +
 			"several times the thermal resistance."},
 		{"", "Screw the boards down with insulating washers, tightening crosswise, until they lie flat. Check with a " +

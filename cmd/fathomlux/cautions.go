@@ -123,12 +123,7 @@ func sayings(places string, of ...situation) (list []saying) {
 // at returns the long words for the places.
 func (f situation) at(places string) []string { return long(sayings(places, f)) }
 
-func long(list []saying) (lines []string) {
-	for _, s := range list {
-		lines = append(lines, s.long)
-	}
-	return lines
-}
+func long(list []saying) []string { return each(list, func(s saying) string { return s.long }) }
 
 // unwired are scenes of which nothing is known but their heat.
 func unwired(u unit.System, scenes ...*scene.Scene) (list []situation) {

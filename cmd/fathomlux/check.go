@@ -124,10 +124,7 @@ func summary(sc *scene.Scene) answer.Group {
 	share(cover.DirtShare, "is taken by dirt on it")
 	share(cover.ScatteredShare, "through it is thrown aside")
 	list = append(list, append(shapeFigures(t, say, item), leafFigures(sc, say, item)...)...)
-	obstacles := []string{}
-	for _, o := range t.Obstacles {
-		obstacles = append(obstacles, o.Name)
-	}
+	obstacles := each(t.Obstacles, func(o scene.Obstacle) string { return o.Name })
 	list = append(list, fields("obstacles", obstacles)...)
 	if len(obstacles) > 0 {
 		say("shadows", strings.Join(obstacles, ", "))
@@ -321,14 +318,12 @@ func wiringFigure(sc *scene.Scene, say func(title, words string)) any {
 // feedTables are the drivers that a scene names, and its channels.
 func feedTables(sc *scene.Scene) (drivers, channels answer.Table) {
 	w := sc.Wiring
-	drivers = answer.Table{Key: "drivers", Columns: []answer.Column{{Key: "name"}, {Key: "driver"}, {Key: "modules"},
-		{Key: "strings"}, {Key: "at"}, {Key: "channel"}}}
+	drivers = answer.Table{Key: "drivers", Columns: keys("name", "driver", "modules", "strings", "at", "channel")}
 	for i, v := range w.Supplies {
 		drivers.Rows = append(drivers.Rows, []any{v.Name, v.Driver.Name, sc.Runs(sc.Fed(i)), v.Strings, siteWords[v.Site],
 			v.Channel})
 	}
-	channels = answer.Table{Key: "channels", Columns: []answer.Column{{Key: "name"}, {Key: "level_percent"},
-		{Key: "dimming"}, {Key: "modules"}}}
+	channels = answer.Table{Key: "channels", Columns: keys("name", "level_percent", "dimming", "modules")}
 	for i, c := range w.Channels {
 		channels.Rows = append(channels.Rows, []any{c.Name, roundTo(100*c.Level, 1e-6),
 			key.Channel.Row("dimming").Shape.Words[c.Dimming], sc.Runs(sc.Dimmed(i))})

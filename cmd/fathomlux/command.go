@@ -231,11 +231,11 @@ before a rail is drilled.`,
 		newNewCommand(s),
 		newNewPartCommand(s),
 		newCheckCommand(s),
-		newProposeCommand(s),
+		alone(proposeCommand(s)),
 		newMapCommand(s),
 		newCompareCommand(s),
 		newSweepCommand(s),
-		newArrangeCommand(s),
+		alone(arrangeCommand(s)),
 		newWireCommand(s),
 		newBillCommand(s),
 		newHeatCommand(s),
@@ -245,7 +245,7 @@ before a rail is drilled.`,
 		newDrillCommand(s),
 		newLiveCommand(s),
 		newMeterCommand(s),
-		newReportCommand(s),
+		alone(reportCommand(s)),
 		newJoinCommand(s),
 		newPartsCommand(s),
 		newSchemaCommand(s),
@@ -262,6 +262,9 @@ before a rail is drilled.`,
 	addCompletions(root)
 	return root
 }
+
+// alone is a command without its options.
+func alone[O any](c *cobra.Command, _ O) *cobra.Command { return c }
 
 // opensPage lets the root, without a command, open the page in the browser.
 func opensPage(root *cobra.Command, s streams) {

@@ -229,10 +229,7 @@ func sheetOf(c *study.Comparison, t answer.Table, title string, verdict finding.
 	u unit.System) sheet.Sheet {
 	head := t.Head(answer.Text)
 	last := len(head) - 1
-	var notes []string
-	for _, f := range found {
-		notes = append(notes, f.Sentence(u))
-	}
+	notes := each(found, func(f finding.Finding) string { return f.Sentence(u) })
 	s := sheet.Sheet{Page: fig.Page{Title: title, Notes: notes, Footer: ", " + c.Junctions.Words()},
 		Quantity: c.Shown, Columns: head[1:last], Verdict: verdict.Sentence(u)}
 	for i, cells := range t.Cells(answer.Text) {

@@ -185,12 +185,11 @@ func dayParts(d *result.Day, sc *scene.Scene, abovePPFD float64) answer.Answer {
 		planes.Rows = append(planes.Rows, []any{p.Name, millimetres(p.DepthM), p.DLI, s.Min, s.Max, s.MinOverMean,
 			p.PeakPPFD, p.AboveH})
 	}
-	moments := answer.Table{Key: "moments", In: answer.JSON, Columns: keys("at_h", "levels", "ppfd", "electrical_w",
-		"mains_w", "heat_w", "hottest_junction_c")}
-	for _, m := range d.Moments {
-		moments.Rows = append(moments.Rows, []any{m.AtH, m.Levels, d.Planes[0].Sum(m), m.ElectricalW,
-			optional(m.MainsW, d.MainsWh > 0), m.HeatW, m.JunctionC})
-	}
+	moments := answer.TableOf("moments", keys("at_h", "levels", "ppfd", "electrical_w", "mains_w", "heat_w",
+		"hottest_junction_c"), d.Moments, func(m result.Moment) []any {
+		return []any{m.AtH, m.Levels, d.Planes[0].Sum(m), m.ElectricalW, optional(m.MainsW, d.MainsWh > 0), m.HeatW, m.JunctionC}
+	})
+	moments.In = answer.JSON
 	weeks := answer.Table{Key: "weeks", Title: "A gentle start: the levels of the day times", Columns: []answer.Column{
 		{Key: "week", Title: "week"}, col("level_percent", "levels", "%", 0), col("dli_mol_m2_day", "DLI", dliUnit, 2)}}
 	for i, w := range d.Weeks {
@@ -235,10 +234,7 @@ func minuteTable(d *result.Day, programs []scene.Program) answer.Table {
 // minuteHeader is the same table as a C header, in hundredths of a percent.
 func minuteHeader(t answer.Table) string {
 	channels := t.Columns[2:]
-	var names []string
-	for _, c := range channels {
-		names = append(names, cString(strings.TrimPrefix(c.Key, "percent_")))
-	}
+	names := each(channels, func(c answer.Column) string { return cString(strings.TrimPrefix(c.Key, "percent_")) })
 	var b strings.Builder
 	fmt.Fprintf(&b, `/* Levels of the channels of a light by the minute of the day, in hundredths of a percent of full:
    10000 is full. Written by fathomlux. Before it drives anything, check what your dimmer takes for full and off. */
@@ -253,10 +249,9 @@ static const char *const fathomlux_day_names[FATHOMLUX_DAY_CHANNELS] = {%s};
 static const unsigned short fathomlux_day[FATHOMLUX_DAY_MINUTES][FATHOMLUX_DAY_CHANNELS] = {
 `, len(t.Rows), len(channels), strings.Join(names, ", "))
 	for _, row := range t.Rows {
-		var levels []string
-		for _, percent := range row[2:] {
-			levels = append(levels, strconv.Itoa(int(math.Round(100*percent.(float64)))))
-		}
+		levels := each(row[2:], func(percent any) string {
+			return strconv.Itoa(int(math.Round(100 * percent.(float64))))
+		})
 		fmt.Fprintf(&b, "\t{%s}, /* %s */\n", strings.Join(levels, ", "), row[1])
 	}
 	b.WriteString("};\n\n#endif\n")

@@ -227,10 +227,9 @@ func hangNotes(h hanging.Hang) []string {
 
 // hangText says in one sentence how a rail hangs.
 func hangText(h hanging.Hang, u unit.System) string {
-	var places []string
-	for _, one := range h.Hangers {
-		places = append(places, fmt.Sprintf("%s N at %s", unit.Figure(one.LoadN, 1), u.Length(one.AtM)))
-	}
+	places := each(h.Hangers, func(one hanging.Hanger) string {
+		return fmt.Sprintf("%s N at %s", unit.Figure(one.LoadN, 1), u.Length(one.AtM))
+	})
 	sag := "less than 0.01 mm"
 	if h.SagM >= 1e-5 {
 		sag = unit.Figure(1000*h.SagM, 2) + " mm at most"

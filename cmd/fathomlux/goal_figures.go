@@ -45,10 +45,7 @@ func goalFigures(g scene.Goal) string {
 	if len(g.Others) == 0 {
 		return partFigures(g)
 	}
-	var list []string
-	for _, p := range g.Parts() {
-		list = append(list, p.Label()+": "+partFigures(p))
-	}
+	list := each(g.Parts(), func(p scene.Goal) string { return p.Label() + ": " + partFigures(p) })
 	return strings.Join(list, "; ")
 }
 

@@ -18,6 +18,7 @@ import (
 	"fathomlux/scene/finding"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
 
@@ -160,11 +161,8 @@ func balance(f situation, marginK float64, samples int) (a heatAnswer, err error
 const lifeShare = 0.7
 
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]output.File, error) {
-	notes := []string{a.verdict()}
-	for _, line := range a.at("heat") {
-		notes = append(notes, unit.Capital(line)+".")
-	}
-	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)
+	notes := each(a.at("heat"), func(line string) string { return unit.Capital(line) + "." })
+	pictures, err := render.Heat(ctx, a.op, a.scene, append([]string{a.verdict()}, notes...), look)
 	if err != nil {
 		return nil, err
 	}
@@ -296,10 +294,7 @@ func (a heatAnswer) adviceTable() answer.Table {
 	t := answer.Table{Key: "advice", In: answer.JSON, Columns: keys("rail", "length_mm", "current_factor", "flux_share",
 		"profiles")}
 	for _, one := range a.advice {
-		var profiles []string
-		for _, p := range one.Profiles {
-			profiles = append(profiles, p.Name)
-		}
+		profiles := each(one.Profiles, func(p parts.Profile) string { return p.Name })
 		t.Rows = append(t.Rows, []any{one.Rail, optional(millimetres(one.LengthM), one.LengthM > 0),
 			optional(one.Factor, one.Factor > 0), optional(one.FluxShare, one.Factor > 0), profiles})
 	}

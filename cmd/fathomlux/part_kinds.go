@@ -150,21 +150,14 @@ func describeOptic(at shelf, name string) part {
 		if err != nil {
 			return nil, err
 		}
-		var notes []string
-		for _, c := range said {
-			notes = append(notes, "Caution: "+c)
-		}
-		return render.Beam(ctx, b, look, notes)
+		return render.Beam(ctx, b, look, each(said, func(c string) string { return "Caution: " + c }))
 	}
 	return p.failed(err)
 }
 
 func describeDriver(at shelf, name string) part {
 	d := at.catalogue.Drivers[name]
-	var currentsMA []float64
-	for _, a := range d.CurrentsA {
-		currentsMA = append(currentsMA, roundTo(a*1000, 1e-6))
-	}
+	currentsMA := each(d.CurrentsA, func(a float64) float64 { return roundTo(a*1000, 1e-6) })
 	full, _ := d.Efficiency.At(1)
 	sample := &scene.Scene{Wiring: scene.Wiring{Driver: d}}
 	return part{name: d.Name, about: d.About, sample: sample, figures: answer.Answer{

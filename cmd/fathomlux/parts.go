@@ -147,11 +147,7 @@ func (o showOptions) show(ctx context.Context, s streams) error {
 				return err
 			}
 		}
-		for _, f := range pictures {
-			if !slices.ContainsFunc(files, func(other output.File) bool { return other.Name == f.Name }) {
-				files = append(files, f)
-			}
-		}
+		files = withMore(files, pictures...)
 		whole.List = append(whole.List, k.shown(p, filepath.ToSlash(dir), pictures, said))
 		brief = append(brief, said)
 	}

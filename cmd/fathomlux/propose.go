@@ -36,11 +36,6 @@ type proposeOptions struct {
 	unheard      []string
 }
 
-func newProposeCommand(s streams) *cobra.Command {
-	c, _ := proposeCommand(s)
-	return c
-}
-
 // proposeCommand is the command with its options, which have the defaults of its flags.
 func proposeCommand(s streams) (*cobra.Command, *proposeOptions) {
 	o := &proposeOptions{}

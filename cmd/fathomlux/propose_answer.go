@@ -28,14 +28,7 @@ var slugs = [...]string{propose.Cheapest: "cheapest", propose.LeastPower: "least
 
 // title is what a proposal is the best of, or that it is only the nearest.
 func lightTitle(l *propose.Light) string {
-	var list []string
-	for _, w := range l.Words {
-		list = append(list, w.String())
-	}
-	if len(list) == 0 {
-		return "nearest"
-	}
-	return strings.Join(list, ", ")
+	return cmp.Or(strings.Join(each(l.Words, propose.Word.String), ", "), "nearest")
 }
 
 func lightSlug(l *propose.Light) string {
@@ -77,11 +70,7 @@ func (o *proposeOptions) outcome(ctx context.Context, sc *scene.Scene, found *pr
 		if files, err = withFiles(sc, output.File{Name: nameWith(sc.File, lightSlug(l)), Data: l.Text}); err != nil {
 			return out, err
 		}
-		for _, f := range files {
-			if !slices.ContainsFunc(out.files, func(g output.File) bool { return g.Name == f.Name }) {
-				out.files = append(out.files, f)
-			}
-		}
+		out.files = withMore(out.files, files...)
 	}
 	out.cautions = o.cautionsOf(lights)
 	if !found.Complete {
@@ -103,10 +92,9 @@ func (o *proposeOptions) outcome(ctx context.Context, sc *scene.Scene, found *pr
 
 // cautionsOf are those of some lights; of like ones that of the heaviest light alone.
 func (o *proposeOptions) cautionsOf(lights []*propose.Light) []string {
-	var of []situation
-	for _, l := range lights {
-		of = append(of, situation{scene: l.Scene, units: o.system(), groups: l.Groups, op: l.Point})
-	}
+	of := each(lights, func(l *propose.Light) situation {
+		return situation{scene: l.Scene, units: o.system(), groups: l.Groups, op: l.Point}
+	})
 	heavy := func(s situation) float64 { return heaviest(layouts(s.scene)).HangerN() }
 	slices.SortStableFunc(of, func(a, b situation) int { return cmp.Compare(heavy(b), heavy(a)) })
 	same := func(a, b saying) bool { return a.short == b.short }
@@ -115,9 +103,7 @@ func (o *proposeOptions) cautionsOf(lights []*propose.Light) []string {
 
 // missesOf says what a light misses of the goal and of the limits.
 func missesOf(l *propose.Light, r propose.Options, u unit.System) (list []string) {
-	for _, f := range l.Candidate.Goal.Missing() {
-		list = append(list, f.Words(u))
-	}
+	list = each(l.Candidate.Goal.Missing(), func(f finding.Finding) string { return f.Words(u) })
 	if even := l.Counted().MinOverMean; even < r.EvenAtLeast {
 		list = append(list, fmt.Sprintf("its U0 of %s is below the %s of --even-at-least", unit.Ratio(even),
 			unit.Ratio(r.EvenAtLeast)))
@@ -184,16 +170,9 @@ func lightTable(lights []*propose.Light, brief bool) answer.Table {
 		five, knownFive := l.FiveYears()
 		say := func(v float64) string { return lightFigure(shown, v) }
 		of := result.Of(shown, "_lx", "_ppfd_umol_m2_s")
-		var wordList []string
-		for _, w := range l.Words {
-			wordList = append(wordList, slugs[w])
-		}
-		var y []float64
-		for _, one := range l.Scene.Rails {
-			y = append(y, millimetres(one.YM))
-		}
 		record := answer.Answer{answer.Figure{Key: "name", Title: "proposal", Value: lightTitle(l)},
-			answer.Figure{Key: "words", Value: wordList, In: answer.JSON},
+			answer.Figure{Key: "words", Value: each(l.Words, func(w propose.Word) string { return slugs[w] }),
+				In: answer.JSON},
 			answer.Figure{Key: "file", Value: nameWith(l.Scene.File, lightSlug(l))},
 			answer.Figure{Key: "modules", Title: "modules", Value: len(modulesOf(l.Scene))},
 			answer.Figure{Key: "part", Title: "part", Value: m.Part.Name},
@@ -201,7 +180,8 @@ func lightTable(lights []*propose.Light, brief bool) answer.Table {
 			answer.Figure{Key: "current_ma", Title: "current", Unit: "mA", Say: figured(0),
 				Value: roundTo(m.CurrentA*1000, 1e-6)},
 			answer.Figure{Key: "rows", Title: "rows", Value: len(l.Scene.Rails)},
-			answer.Figure{Key: "y_mm", Value: y, In: answer.JSON},
+			answer.Figure{Key: "y_mm", In: answer.JSON,
+				Value: each(l.Scene.Rails, func(r scene.Rail) float64 { return millimetres(r.YM) })},
 			answer.Figure{Key: "height_mm", Title: "height", Unit: "mm", Say: figured(0), Value: millimetres(r.AboveWaterM),
 				In: more | answer.JSON | answer.CSV},
 			answer.Figure{Key: "profile", Title: "profile", Value: r.Profile.Name, In: more | answer.JSON | answer.CSV},

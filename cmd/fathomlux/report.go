@@ -30,11 +30,6 @@ type reportOptions struct {
 	tell   func(done, total int) // how far it is; nil where nobody asks
 }
 
-func newReportCommand(s streams) *cobra.Command {
-	c, _ := reportCommand(s)
-	return c
-}
-
 // reportCommand returns the command with the options that its flags will set.
 func reportCommand(s streams) (*cobra.Command, *reportOptions) {
 	o := &reportOptions{}
@@ -71,10 +66,7 @@ func (o *reportOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	var sections []string
-	for _, one := range p.Sections {
-		sections = append(sections, one.ID)
-	}
+	sections := each(p.Sections, func(one report.Section) string { return one.ID })
 	out := outcome{title: p.Title, scenes: []*scene.Scene{sc}, parts: verdictParts(p.Verdict), brief: []string{p.Verdict},
 		files: []output.File{{Name: "report.html", Data: html}}, cautions: []string{}, unmet: unmetGoal(j.light.Goal)}
 	for _, c := range p.Cautions {

@@ -106,10 +106,7 @@ func (j *job) planPicture(p *result.Plane, q result.Quantity) any {
 	}
 	lead, named := unit.Capital(at)+", from above, the front at the bottom.", "No dark corners."
 	if len(p.DarkCorners) > 0 {
-		var places []string
-		for _, d := range p.DarkCorners {
-			places = append(places, d.Place(j.look.Units))
-		}
+		places := each(p.DarkCorners, func(d result.DarkCorner) string { return d.Place(j.look.Units) })
 		named = "Dark: " + strings.Join(places, ", ") + "."
 		lead += fmt.Sprintf(" Dashed frames are dark corners, below %s.", lightText(q, p.DarkLimit))
 	}
@@ -145,10 +142,9 @@ func (j *job) kindParts() []any {
 	if len(t.Rows) < 2 {
 		return []any{colours}
 	}
-	var shares []string
-	for _, cells := range t.Cells(answer.Page) {
-		shares = append(shares, fmt.Sprintf("%s %s to %s", cells[0], cells[4], cells[5]))
-	}
+	shares := each(t.Cells(answer.Page), func(cells []string) string {
+		return fmt.Sprintf("%s %s to %s", cells[0], cells[4], cells[5])
+	})
 	words := strings.Join(shares, ", ")
 	return []any{answer.Group{Title: "Light by spectrum"}, t,
 		j.picture("kinds.png", "The light of the modules of each spectrum alone, on one common scale: where one of them "+
@@ -161,10 +157,9 @@ func (j *job) kindParts() []any {
 
 func (j *job) balance() []any {
 	t := balanceTable(j.light)
-	var ends []string
-	for _, cells := range t.Cells(answer.Page) {
-		ends = append(ends, fmt.Sprintf("%s %s %s (%s %%)", cells[0], cells[1], t.Columns[1].Unit, cells[2]))
-	}
+	ends := each(t.Cells(answer.Page), func(cells []string) string {
+		return fmt.Sprintf("%s %s %s (%s %%)", cells[0], cells[1], t.Columns[1].Unit, cells[2])
+	})
 	return []any{answer.Group{Title: "Luminous flux balance"}, "Where all the light of the LEDs ends up, and where it " +
 		"is lost on the way to the floor. Spill is light that never meets the water. Shares below 0.05 % are left out.",
 		j.picture("balance.png", "Light runs from the modules to the floor; what is lost on the way leaves to the right. "+

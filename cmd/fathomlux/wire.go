@@ -169,10 +169,7 @@ func (o *wireOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	var chosen []string
-	for i := range a.groups {
-		chosen = append(chosen, a.groups[i].Choice(a.scene).Say(look.Units))
-	}
+	chosen := each(a.groups, func(g wiring.Group) string { return g.Choice(a.scene).Say(look.Units) })
 	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.answer(light), brief: chosen, found: a.notes,
 		cautions: a.at("wire"), files: files})
 }

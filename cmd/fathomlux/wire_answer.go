@@ -180,11 +180,8 @@ func pickOf(p circuit.Pick) answer.Answer {
 }
 
 // moduleNames are the modules of a string in the order of the current, as the command line names them.
-func moduleNames(line []parts.Mounted) (names []string) {
-	for _, m := range line {
-		names = append(names, m.Name)
-	}
-	return names
+func moduleNames(line []parts.Mounted) []string {
+	return each(line, func(m parts.Mounted) string { return m.Name })
 }
 
 // stringLines say which modules hang in which string, in the order of the current.
@@ -218,8 +215,8 @@ func stringTable(g *wiring.Group) answer.Table {
 
 // linkTable is every wire of every string, in the order of the current, for programs; drawings show it to people.
 func linkTable(g *wiring.Group) answer.Table {
-	t := answer.Table{Key: "connections", In: answer.JSON, Columns: []answer.Column{{Key: "string"}, {Key: "from"},
-		{Key: "to"}, {Key: "wire"}, {Key: "length_m"}, {Key: "fuse"}}}
+	t := answer.Table{Key: "connections", In: answer.JSON,
+		Columns: keys("string", "from", "to", "wire", "length_m", "fuse")}
 	for i, line := range g.Circuit.Strings {
 		for _, l := range circuit.Links(g.Job, line) {
 			t.Rows = append(t.Rows, []any{g.Number(i), cmp.Or(l.From, "driver +"), cmp.Or(l.To, "driver -"), l.Wire,
@@ -230,12 +227,8 @@ func linkTable(g *wiring.Group) answer.Table {
 }
 
 func faultOf(g *wiring.Group, f circuit.Fault) answer.Answer {
-	over := []int{}
-	for _, i := range f.Over {
-		over = append(over, g.Number(i))
-	}
-	return fields("string", g.Number(f.String), "highest_current_share", f.HighestShare, "strings_over_limit", over,
-		"notes", words(f.Notes))
+	return fields("string", g.Number(f.String), "highest_current_share", f.HighestShare, "strings_over_limit",
+		append([]int{}, each(f.Over, g.Number)...), "notes", words(f.Notes))
 }
 
 func spreadOf(f circuit.Fault) answer.Answer {
@@ -259,14 +252,13 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 }
 
 func limitTable(list []circuit.Judgement) answer.Table {
-	t := answer.Table{Key: "limits", Title: "Limits of the output", Columns: []answer.Column{
-		{Key: "name", Title: "limit of"}, {Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0),
-		col("limit_a", "at most", "A", 0), col("limit_w", "at most", "W", 0),
-		{Key: "met_at_work", Title: "kept at work"}, {Key: "met", Title: "and without a load"}}}
-	for _, l := range list {
-		t.Rows = append(t.Rows, []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0),
-			optional(l.LimitW, l.LimitW > 0), l.AtWork, l.Met})
-	}
+	columns := []answer.Column{{Key: "name", Title: "limit of"}, {Key: "source", Title: "source"},
+		col("limit_v", "at most", "V", 0), col("limit_a", "at most", "A", 0), col("limit_w", "at most", "W", 0),
+		{Key: "met_at_work", Title: "kept at work"}, {Key: "met", Title: "and without a load"}}
+	t := answer.TableOf("limits", columns, list, func(l circuit.Judgement) []any {
+		return []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0), optional(l.LimitW, l.LimitW > 0), l.AtWork, l.Met}
+	})
+	t.Title = "Limits of the output"
 	return t
 }
 
