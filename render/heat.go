@@ -129,8 +129,9 @@ func surroundings(o *operating.Point, sc *scene.Scene, look Look) string {
 // leastLoss is the share of the light below which a loss is not drawn.
 const leastLoss = 0.0005
 
-// balanceDrawing prepares the picture of the flux balance: where the lumens end or, where the goal counts photons, these.
-// Where no module shines a page that says so takes the place of one that an earlier map may have left in the folder.
+// balanceDrawing prepares the picture of the flux balance: where the lumens end or, where the goal counts photons,
+// these. Where no module shines a page that says so takes the place of one that an earlier map may have left in the
+// folder.
 func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	b, beside, photons := m.Balance, result.FluxBalance{}, m.Goal.Shown == result.PPFD
 	p := stream.Page{Say: func(f stream.Flux) (string, string) { return unit.Figure(f.Drawn, 0) + " lm", "" }}
@@ -145,7 +146,8 @@ func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 		return drawing{"balance", stream.Page{Page: mapPage(m, look,
 			"no module is on, so there is no light to account for")}}
 	}
-	p.Emitted, p.Floor = stream.Flux{Drawn: b.Emitted, Beside: beside.Emitted}, stream.Flux{Drawn: b.Floor, Beside: beside.Floor}
+	p.Emitted, p.Floor = stream.Flux{Drawn: b.Emitted, Beside: beside.Emitted},
+		stream.Flux{Drawn: b.Floor, Beside: beside.Floor}
 	emitted, _ := p.Say(p.Emitted)
 	p.Page = mapPage(m, look, fmt.Sprintf(title, emitted))
 	loss := func(name string, drawn, beside float64) stream.Loss {
@@ -157,7 +159,8 @@ func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 		loss("past the tank (spill)", b.Spill, beside.Spill),
 		loss("reflected or absorbed by the cover", b.Cover, beside.Cover),
 		loss("reflected by the water surface", b.Surface, beside.Surface)}
-	p.Below = []stream.Loss{loss("stopped by leaves", b.Leaves, beside.Leaves), loss("absorbed in the water", b.Water, beside.Water),
+	p.Below = []stream.Loss{loss("stopped by leaves", b.Leaves, beside.Leaves),
+		loss("absorbed in the water", b.Water, beside.Water),
 		loss("through the walls, or absorbed by them", b.Walls, beside.Walls),
 		loss("back out of the water", b.Returned, beside.Returned), unfollowed}
 	shade := loss("stopped by obstacles and the rim", b.Obstacles, beside.Obstacles)
@@ -275,7 +278,7 @@ func placeNote(p *result.PlaceLight) string {
 	if p.Colour.White {
 		temperature += fmt.Sprintf(", Ra %.0f", p.Colour.Ra)
 	}
-	return fmt.Sprintf("%s: %s lx; %s \u00b5mol/m\u00b2/s from 400 to 700 nm, %.0f %% blue, %.0f %% green, %.0f %% red; %s "+
-		"\u00b5mol/m\u00b2/s from 700 to 750 nm; %s.", p.Name, style.Number(p.Lux), style.Number(p.PPFD), 100*p.Bands.Blue,
+	return fmt.Sprintf("%s: %s lx; %s \u00b5mol/m\u00b2/s from 400 to 700 nm, %.0f %% blue, %.0f %% green, %.0f %% red; "+
+		"%s \u00b5mol/m\u00b2/s from 700 to 750 nm; %s.", p.Name, style.Number(p.Lux), style.Number(p.PPFD), 100*p.Bands.Blue,
 		100*p.Bands.Green, 100*p.Bands.Red, figure3(p.FarRed), temperature)
 }

@@ -134,8 +134,8 @@ func mapPage(m *result.Map, look Look, subtitle string) fig.Page {
 	return look.page(m.Title, subtitle, footer, firstNote(m.Warnings, look, ""))
 }
 
-// firstNote is the first thing that is to be known of a map on the picture of a plane, or on one of no plane: what is said
-// of other planes is left out.
+// firstNote is the first thing that is to be known of a map on the picture of a plane, or on one of no plane: what is
+// said of other planes is left out.
 func firstNote(list []finding.Finding, look Look, plane string) string {
 	others := func(f finding.Finding) bool {
 		return f.Code == finding.ObstaclesFill && (plane == "" || f.Args[1] != finding.Arg(finding.Plane(plane)))

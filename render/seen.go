@@ -126,7 +126,8 @@ func viewNotes(v *result.Seen, e Exposure, degree, outside float64) (notes []str
 		notes = append(notes, "Plants have as much leaf area as the scene says; where their leaves are is invented.")
 	}
 	if v.Stilled {
-		notes = append(notes, "The surface moves in this scene; it is drawn still, and the light under it is the mean over time.")
+		notes = append(notes,
+			"The surface moves in this scene; it is drawn still, and the light under it is the mean over time.")
 	}
 	return notes
 }
@@ -135,8 +136,8 @@ func viewNotes(v *result.Seen, e Exposure, degree, outside float64) (notes []str
 var ninths = [...]string{"the upper left", "the upper middle", "the upper right", "the left", "the middle", "the right",
 	"the lower left", "the lower middle", "the lower right"}
 
-// ViewWords says what a view shows, for those who cannot see it: which ninth of the water is the brightest and which the
-// darkest, each by the luminance that half of it stays below.
+// ViewWords says what a view shows, for those who cannot see it: which ninth of the water is the brightest and which
+// the darkest, each by the luminance that half of it stays below.
 func ViewWords(v *result.Seen) string {
 	var seen image.Rectangle
 	for i, in := range v.IntoTank {

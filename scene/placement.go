@@ -25,8 +25,8 @@ func (r *Rail) corners() (list [4]space.Point) {
 	return list
 }
 
-// beside tells whether all modules of a rail that is not tilted hang so far beside the inside of the tank that the light
-// which gets in leaves them at more than 45 degrees.
+// beside tells whether all modules of a rail that is not tilted hang so far beside the inside of the tank that the
+// light which gets in leaves them at more than 45 degrees.
 func (r *Rail) beside(t Tank) bool {
 	return r.TiltRad == 0 && len(r.Modules) > 0 && !slices.ContainsFunc(r.Modules, func(m Module) bool {
 		x, y := r.At(m.XM)

@@ -50,14 +50,16 @@ var wallShape = key.Tank.Row("walls").Shape.Keys.Row("front").Shape
 func readWall(n document.Node) Wall {
 	if !n.IsMapping() {
 		if n.Exists() {
-			return Wall{Kind: map[string]WallKind{"acrylic": AcrylicWall, "low-iron glass": LowIronWall}[n.OneOf(wallShape.Of[0].Words...)]}
+			return Wall{Kind: map[string]WallKind{"acrylic": AcrylicWall,
+				"low-iron glass": LowIronWall}[n.OneOf(wallShape.Of[0].Words...)]}
 		}
 		return Wall{}
 	}
 	f, w := wallShape.Of[1].Keys.Of(n), Wall{Kind: PaintWall}
 	f.Fill(&w)
 	if given := f.Given(); len(given) > 0 {
-		w.Kind = map[string]WallKind{"film": FilmWall, "paint": PaintWall, "diffuse": PaintWall, "mirror": MirrorWall}[given[0]]
+		w.Kind = map[string]WallKind{"film": FilmWall, "paint": PaintWall, "diffuse": PaintWall,
+			"mirror": MirrorWall}[given[0]]
 		w.Reflectance = f.Value(given[0], 0)
 	}
 	if n := f.Get("diffuse"); n.Exists() {
@@ -302,7 +304,8 @@ func (r *reader) drawnOutline(f key.Fields) (list []form.Point) {
 		for _, one := range pointShape.Items(n) {
 			at = append(at, pointShape.Of[0].Value(one))
 		}
-		if at = append(at, 0, 0, 0); at[0] < -SlackM || at[0] > t.LengthM+SlackM || at[1] < -SlackM || at[1] > t.WidthM+SlackM {
+		if at = append(at, 0, 0, 0); at[0] < -SlackM || at[0] > t.LengthM+SlackM || at[1] < -SlackM ||
+			at[1] > t.WidthM+SlackM {
 			n.Faultf("the point is outside the tank's length and width, %s x %s, which are those of a "+
 				"rectangle about the outline", say(t.LengthM), say(t.WidthM))
 		}

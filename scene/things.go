@@ -53,8 +53,8 @@ func (r *reader) ground(f key.Fields) {
 	}
 	switch high := g.HighestM(); {
 	case high > t.Water.DepthM-SlackM && t.Water.DepthM > 0:
-		at.Faultf("the ground rises %s over its lowest place, above the water, which is %s deep there; lower it or give more "+
-			"water", say(high), say(t.Water.DepthM))
+		at.Faultf("the ground rises %s over its lowest place, above the water, which is %s deep there; lower it or give "+
+			"more water", say(high), say(t.Water.DepthM))
 	case high > 0:
 		if low > 0 {
 			at.Warn(finding.HeightsFromLowest.Of(finding.Length(low)))
@@ -100,7 +100,8 @@ func (r *reader) heights(f key.Fields) (g form.Ground) {
 		return g // a fault was told of it
 	}
 	t := r.scene.Tank
-	return form.Ground{LengthM: t.LengthM, WidthM: t.WidthM, NX: len(rows[0]), NY: len(rows), HeightsM: slices.Concat(rows...)}
+	return form.Ground{LengthM: t.LengthM, WidthM: t.WidthM, NX: len(rows[0]), NY: len(rows),
+		HeightsM: slices.Concat(rows...)}
 }
 
 // heightRows reads rows of heights with their units; lines that begin with # are passed over.
@@ -163,8 +164,8 @@ func (r *reader) things(f key.Fields) {
 	}
 }
 
-// solid returns a solid at x and y, and z where that is given. Without, it stands on the lowest ground under it, so that
-// no gap is left, and an ellipsoid on that under its middle.
+// solid returns a solid at x and y, and z where that is given. Without, it stands on the lowest ground under it, so
+// that no gap is left, and an ellipsoid on that under its middle.
 func (r *reader) solid(kind form.Kind, at, size []float64, turnRad float64) form.Solid {
 	middle, half := space.Point{X: at[0], Y: at[1]}, space.Vector{X: size[0] / 2, Y: size[1] / 2, Z: size[2] / 2}
 	ground := &r.scene.Tank.Ground
@@ -253,7 +254,8 @@ func (r *reader) frame(f key.Fields) {
 		of, in := f.Open("rim"), bar{}
 		of.Fill(&in)
 		if wide := min(t.LengthM, t.WidthM); in.WidthM >= wide/2 && wide > 0 {
-			of.Get("width").Faultf("%s from each side leaves no opening between walls that are %s apart", say(in.WidthM), say(wide))
+			of.Get("width").Faultf("%s from each side leaves no opening between walls that are %s apart", say(in.WidthM),
+				say(wide))
 			return
 		}
 		x, y := t.LengthM-in.WidthM, t.WidthM-in.WidthM
@@ -308,7 +310,8 @@ func (r *reader) round(f key.Fields, in bar) Thing {
 	}
 	for i, a := range t.Outline.Corners {
 		b, n := t.Outline.Corners[(i+1)%len(t.Outline.Corners)], t.Outline.Normal(i)
-		middle := space.Point{X: (a.XM+b.XM)/2 + n.X*in.WidthM/2, Y: (a.YM+b.YM)/2 + n.Y*in.WidthM/2, Z: t.HeightM - in.ThicknessM/2}
+		middle := space.Point{X: (a.XM+b.XM)/2 + n.X*in.WidthM/2, Y: (a.YM+b.YM)/2 + n.Y*in.WidthM/2,
+			Z: t.HeightM - in.ThicknessM/2}
 		half := space.Vector{X: math.Hypot(b.XM-a.XM, b.YM-a.YM) / 2, Y: in.WidthM / 2, Z: in.ThicknessM / 2}
 		rim.Solids = append(rim.Solids, form.NewSolid(form.Box, middle, half, math.Atan2(b.YM-a.YM, b.XM-a.XM)))
 	}
@@ -323,7 +326,8 @@ func (r *reader) bars(f key.Fields, name string, of bar, plans [][4]float64) {
 	}
 	pale := Thing{Name: name, Reflectance: of.Reflectance, Frame: true}
 	for _, p := range plans {
-		b := space.Box{Min: space.Point{X: p[0], Y: p[2], Z: t.HeightM - of.ThicknessM}, Max: space.Point{X: p[1], Y: p[3], Z: t.HeightM}}
+		b := space.Box{Min: space.Point{X: p[0], Y: p[2], Z: t.HeightM - of.ThicknessM},
+			Max: space.Point{X: p[1], Y: p[3], Z: t.HeightM}}
 		switch {
 		case b.Empty(): // complained about
 		case of.Reflectance == 0:
@@ -362,6 +366,7 @@ func (r *reader) aroundRails(f key.Fields) {
 
 // meets tells whether two boxes have space in common.
 func meets(a, b space.Box) bool {
-	return math.Max(a.Min.X, b.Min.X) < math.Min(a.Max.X, b.Max.X) && math.Max(a.Min.Y, b.Min.Y) < math.Min(a.Max.Y, b.Max.Y) &&
+	return math.Max(a.Min.X, b.Min.X) < math.Min(a.Max.X, b.Max.X) &&
+		math.Max(a.Min.Y, b.Min.Y) < math.Min(a.Max.Y, b.Max.Y) &&
 		math.Max(a.Min.Z, b.Min.Z) < math.Min(a.Max.Z, b.Max.Z)
 }

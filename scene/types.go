@@ -134,8 +134,9 @@ type Water struct {
 // water, LengthM that of the waves from crest to crest.
 type Ripple struct{ Slope, LengthM float64 }
 
-// Plant is a stand of leaves that are small, evenly spread in a box under water and of all directions alike. DensityPerM
-// is one side of all leaves over the volume; Reflectance and Transmittance are of one leaf, both diffuse, 0 to 1.
+// Plant is a stand of leaves that are small, evenly spread in a box under water and of all directions alike.
+// DensityPerM is one side of all leaves over the volume; Reflectance and Transmittance are of one leaf, both diffuse, 0
+// to 1.
 type Plant struct {
 	Name                                    string
 	Box                                     space.Box
@@ -315,5 +316,6 @@ type Tolerance struct {
 
 // UsualTolerance is what holds where a scene names none. Common practice, no published source.
 func UsualTolerance() Tolerance {
-	return Tolerance{FluxShare: 0.05, BeamShare: 0.05, FieldShare: 0.2, PositionM: 0.001, HeightM: 0.002, AbsorptionPerM: 0.05}
+	return Tolerance{FluxShare: 0.05, BeamShare: 0.05, FieldShare: 0.2, PositionM: 0.001, HeightM: 0.002,
+		AbsorptionPerM: 0.05}
 }

@@ -74,9 +74,9 @@ var hazards = []hazard{
 		", however dim it seems"},
 	{"module", oddLight, "%[1]s", ""},
 	{"check propose wire bill hang", powered, "mains beside water: use a residual-current device (RCD of 30 mA, " +
-		"type A; GFCI of 5 mA in North America)", ", drip loops, and a place for the driver where it can neither fall in nor be " +
-		"splashed; " +
-		"the device detects no fault behind an isolated output; " + codesDecide},
+		"type A; GFCI of 5 mA in North America)",
+		", drip loops, and a place for the driver where it can neither fall in nor be splashed; " +
+			"the device detects no fault behind an isolated output; " + codesDecide},
 	{"bill hang", powered, "a light over a tank must meet IEC 60598-2-11 (aquarium luminaires), its drivers IEC " +
 		"61347-2-13, its light IEC 62471 and IEC TR 62778", ", besides the local code; this plan proves none of that"},
 	{"wire bill hang", protections, "driver %[1]s: %[2]s", "%[3]s"},

@@ -138,8 +138,8 @@ func summary(sc *scene.Scene) answer.Group {
 		"half_depth_mm", optional(millimetres(t.Water.HalfDepthM), t.Water.HalfDepthM > 0))
 	list = append(list, railFigures(sc.Rails)...)
 	if open := guessedTails(sc); len(open) > 0 {
-		say("tails", strings.Join(open, ", ")+" without a field angle: light far off the axis is a guess, and so are the lowest "+
-			"values; give field, or see map --tolerance")
+		say("tails", strings.Join(open, ", ")+" without a field angle: light far off the axis is a guess, and so are "+
+			"the lowest values; give field, or see map --tolerance")
 	}
 	hoodFigure(sc, item)
 	cold := number(scene.ColdJunctionC)

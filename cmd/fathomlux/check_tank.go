@@ -10,8 +10,10 @@ import (
 	"fathomlux/scene/space"
 )
 
-// leafFigures are what grows in the water and on it, how its surface moves, and what is left before anything is renewed.
-func leafFigures(sc *scene.Scene, say func(title, words string), item func(bool, string, string, string, ...any)) answer.Answer {
+// leafFigures are what grows in the water and on it, how its surface moves, and what is left before anything is
+// renewed.
+func leafFigures(sc *scene.Scene, say func(title, words string),
+	item func(bool, string, string, string, ...any)) answer.Answer {
 	t := sc.Tank
 	floating, w := cmp.Or(t.Floating, &scene.Floating{}), t.Water.Ripple
 	item(w.Slope > 0, "ripple", "surface", "moving, slopes of %[1]s (standard deviation), waves of %[2]s mm",
@@ -45,8 +47,10 @@ func millimetresText(b space.Box) string {
 		tenth(1000*(b.Max.Z-b.Min.Z)) + " mm high"
 }
 
-// shapeFigures are the outline of the tank, its ground and what stands in it, where these are not those of an empty box.
-func shapeFigures(t scene.Tank, say func(title, words string), item func(bool, string, string, string, ...any)) answer.Answer {
+// shapeFigures are the outline of the tank, its ground and what stands in it, where these are not those of an empty
+// box.
+func shapeFigures(t scene.Tank, say func(title, words string),
+	item func(bool, string, string, string, ...any)) answer.Answer {
 	edges := map[int]bool{}
 	for _, e := range t.Outline.Edges {
 		edges[e] = true

@@ -209,8 +209,9 @@ func comparisonTable(c *study.Comparison, u unit.System) answer.Table {
 				Say: figured(1), Value: optional(m.Balance.Entered/m.PowerW, m.PowerW > 0)},
 			answer.Figure{Key: "into_water_umol_per_j", Title: result.Of(c.Shown, "", "into water"), Unit: "µmol/J",
 				Say: figured(2), Value: optional(m.Photons.Entered/m.PowerW, m.PowerW > 0)})...),
-			only(answer.JSON, fields("scene", sc.File, "plane", plane, "tracing", tracingData(m.Tracing), "flux_lm",
-				balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)))...))
+			only(answer.JSON, fields("scene", sc.File, "plane", plane, "tracing", tracingData(m.Tracing),
+				"flux_lm", balanceData(m.Balance), "photons_umol_s", balanceData(m.Photons),
+				"junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)))...))
 	}
 	return answer.Rows("list", "Plane "+c.Maps[0].Planes[0].Name, records...)
 }

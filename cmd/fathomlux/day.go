@@ -187,7 +187,8 @@ func dayParts(d *result.Day, sc *scene.Scene, abovePPFD float64) answer.Answer {
 	}
 	moments := answer.TableOf("moments", keys("at_h", "levels", "ppfd", "electrical_w", "mains_w", "heat_w",
 		"hottest_junction_c"), d.Moments, func(m result.Moment) []any {
-		return []any{m.AtH, m.Levels, d.Planes[0].Sum(m), m.ElectricalW, optional(m.MainsW, d.MainsWh > 0), m.HeatW, m.JunctionC}
+		return []any{m.AtH, m.Levels, d.Planes[0].Sum(m), m.ElectricalW, optional(m.MainsW, d.MainsWh > 0),
+			m.HeatW, m.JunctionC}
 	})
 	moments.In = answer.JSON
 	weeks := answer.Table{Key: "weeks", Title: "A gentle start: the levels of the day times", Columns: []answer.Column{

@@ -170,7 +170,8 @@ func balanceData(b result.FluxBalance) (list answer.Answer) {
 		{Key: "cover", Title: "cover", Value: b.Cover}, {Key: "spill", Title: "spill", Value: b.Spill},
 		{Key: "surface", Title: "surface reflection", Value: b.Surface},
 		{Key: "water", Title: "absorbed in water", Value: b.Water}, {Key: "walls", Title: "walls", Value: b.Walls},
-		{Key: "floor", Title: "absorbed by the floor", Value: b.Floor}, {Key: "obstacles", Title: "obstacles", Value: b.Obstacles},
+		{Key: "floor", Title: "absorbed by the floor", Value: b.Floor},
+		{Key: "obstacles", Title: "obstacles", Value: b.Obstacles},
 		{Key: "leaves", Title: "leaves", Value: b.Leaves},
 		{Key: "returned", Title: "back out of the water", Value: b.Returned}, {Key: "entered", Value: b.Entered},
 		{Key: "unfollowed", Title: "reflected, not followed", Value: b.Unfollowed}} {
@@ -232,12 +233,13 @@ func kindTable(m *result.Map) answer.Table {
 func faceTable(m *result.Map, u unit.System) answer.Table {
 	columns := []answer.Column{{Key: "thing", Title: "thing"}, {Key: "face", Title: "face"}, {Title: "heights"},
 		{Key: "from_mm"}, {Key: "to_mm"}, {Key: "area_cm2", Title: "area", Unit: "cm²", Say: figured(0)},
-		{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)}, {Key: "min_lx", Title: "min", Unit: "lx", Say: figured(0)},
+		{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)},
+		{Key: "min_lx", Title: "min", Unit: "lx", Say: figured(0)},
 		{Key: "mean_ppfd_umol_m2_s", Title: "mean", Unit: ppfdUnit, Say: figured(1)},
 		{Key: "min_ppfd_umol_m2_s", Title: "min", Unit: ppfdUnit, Say: figured(1)}, {Key: "standard_error_lx"}}
 	t := answer.TableOf("things", columns, m.Faces, func(f result.Face) []any {
-		return []any{f.Thing, f.Name, u.Span(f.FromM, f.ToM), millimetres(f.FromM), millimetres(f.ToM), 1e4 * f.AreaM2, f.MeanLx,
-			f.LeastLx, f.MeanPPFD, f.LeastPPFD, f.ErrorLx}
+		return []any{f.Thing, f.Name, u.Span(f.FromM, f.ToM), millimetres(f.FromM), millimetres(f.ToM), 1e4 * f.AreaM2,
+			f.MeanLx, f.LeastLx, f.MeanPPFD, f.LeastPPFD, f.ErrorLx}
 	})
 	t.Title = "Light on the faces of things"
 	return t
@@ -280,7 +282,8 @@ func colourFigures(c result.Colour, b result.Bands) answer.Answer {
 		answer.Figure{Key: "chromaticity_y", Title: "y", Say: number(4), Value: roundTo(c.Y, 1e-5)},
 		answer.Figure{Key: "cct_k", Value: optional(math.Round(c.CCTK), c.Temperate)},
 		answer.Figure{Title: "colour temperature K", Value: temperature},
-		answer.Figure{Key: "duv", Value: optional(roundTo(c.Duv, 1e-5), c.Temperate)}, answer.Figure{Title: "Duv", Value: duv},
+		answer.Figure{Key: "duv", Value: optional(roundTo(c.Duv, 1e-5), c.Temperate)},
+		answer.Figure{Title: "Duv", Value: duv},
 		answer.Figure{Key: "ra", Value: optional(roundTo(c.Ra, 0.1), c.White)}, answer.Figure{Title: "Ra", Value: ra},
 		answer.Figure{Key: "r9", Value: optional(roundTo(c.R9, 0.1), c.White)},
 		answer.Figure{Key: "blue", Title: "photons 400 to 500 nm", Say: percent, Value: b.Blue},
@@ -300,7 +303,8 @@ func colourTable(m *result.Map, u unit.System) answer.Table {
 			colourFigures(c.Colour, c.Bands)...)
 		records = append(records, append(record,
 			answer.Figure{Key: "steps_most", Value: optional(roundTo(c.StepsMost, 0.01), mixed)},
-			answer.Figure{Key: "steps_most_at_mm", Value: optional([]float64{millimetres(c.MostXM), millimetres(c.MostYM)}, mixed)},
+			answer.Figure{Key: "steps_most_at_mm", Value: optional([]float64{millimetres(c.MostXM), millimetres(c.MostYM)},
+				mixed)},
 			answer.Figure{Title: "farthest from the mean", Value: away}))
 	}
 	return answer.Rows("colour", "Colour of the light", records...)
@@ -310,7 +314,8 @@ func colourTable(m *result.Map, u unit.System) answer.Table {
 func glareParts(sc *scene.Scene, g *result.Glare, u unit.System) answer.Answer {
 	seats := sc.Seats()
 	modules := answer.TableOf("modules_in_sight", []answer.Column{{Key: "module", Title: "module in sight"},
-		{Key: "distance_mm"}, {Title: "distance"}, {Key: "luminance_cd_m2", Title: "luminance", Unit: "cd/m²", Say: figured(0)}},
+		{Key: "distance_mm"}, {Title: "distance"},
+		{Key: "luminance_cd_m2", Title: "luminance", Unit: "cd/m²", Say: figured(0)}},
 		g.Modules, func(m result.SeenModule) []any {
 			return []any{sc.SeatName(seats[m.Module]), millimetres(m.DistanceM), u.Length(m.DistanceM), m.LuminanceCd}
 		})
@@ -320,7 +325,8 @@ func glareParts(sc *scene.Scene, g *result.Glare, u unit.System) answer.Answer {
 		return []any{name(s), optional(millimetres(s.HeightM), s.HeightM > 0)}
 	})
 	screens.In = answer.JSON
-	list := answer.Answer{modules, screens, fields("modules", g.All, "eye_lx_of_dies", g.DiesLx, "eye_lx_of_tank", g.TankLx)}
+	list := answer.Answer{modules, screens, fields("modules", g.All, "eye_lx_of_dies", g.DiesLx, "eye_lx_of_tank",
+		g.TankLx)}
 	say := func(title, words string) { list = append(list, answer.Figure{Title: title, Value: words}) }
 	say("modules in sight", fmt.Sprintf("%d of %d", len(g.Modules), g.All))
 	for _, s := range g.Screens {
@@ -330,7 +336,8 @@ func glareParts(sc *scene.Scene, g *result.Glare, u unit.System) answer.Answer {
 		}
 		say("screen along the edge of "+name(s), words)
 	}
-	say("light at the eye", fmt.Sprintf("%s lx from the dies in sight, %s lx from all else that they light, on a face that "+
-		"looks where the eye looks; dies that glass or water mirror are left out", figured(1)(g.DiesLx), figured(1)(g.TankLx)))
+	say("light at the eye", fmt.Sprintf("%s lx from the dies in sight, %s lx from all else that they light, on a face "+
+		"that looks where the eye looks; dies that glass or water mirror are left out", figured(1)(g.DiesLx),
+		figured(1)(g.TankLx)))
 	return list
 }

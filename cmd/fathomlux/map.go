@@ -73,8 +73,8 @@ ends the program at once.`,
 	f := c.Flags()
 	f.StringArrayVar(&o.planes, "plane", nil,
 		"plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
-	f.StringArrayVar(&o.faces, "face", nil, "face of the tank under water whose light is computed too, as that of its own "+
-		"plane: left, right, front, back or floor; may be repeated. The light on a viewing pane tells where algae grow")
+	f.StringArrayVar(&o.faces, "face", nil, "face of the tank under water whose light is computed too, as that of its "+
+		"own plane: left, right, front, back or floor; may be repeated. The light on a viewing pane tells where algae grow")
 	f.StringArrayVar(&o.at, "at", nil, "place whose spectrum is computed too, as x, y and a plane, such as \"400 mm, "+
 		"200 mm, floor\"; may be repeated")
 	choose(f, &o.grid, "grid", "standard: the measurement grid of EN 12464-1", "fine", "standard")
@@ -82,8 +82,8 @@ ends the program at once.`,
 		"main:1-3, or whole strings: string:2; may be repeated")
 	f.BoolVar(&o.tolerance, "tolerance", false,
 		"also show how far the light may differ in a tank built within the scene's tolerances")
-	f.StringVar(&o.emit, "emit", "", "also write a file of this name beside the pictures: sources, layers, faces and spectra "+
-		"as plain text, for a tracer of your own (see optics/EMIT.md)")
+	f.StringVar(&o.emit, "emit", "", "also write a file of this name beside the pictures: sources, layers, faces and "+
+		"spectra as plain text, for a tracer of your own (see optics/EMIT.md)")
 	f.BoolVar(&o.preview, "preview", false, "also draw the goal's plane in the terminal")
 	f.BoolVar(&o.watch, "watch", false,
 		"repeat whenever the scene or a file that it names is saved; Ctrl-C ends it")
@@ -159,7 +159,8 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	out := outcome{command: "map", title: m.Title, scenes: []*scene.Scene{sc}, parts: slices.Insert(mapParts(m, sc, look, spread), 1, placeParts(places, look)...),
+	out := outcome{command: "map", title: m.Title, scenes: []*scene.Scene{sc},
+		parts: slices.Insert(mapParts(m, sc, look, spread), 1, placeParts(places, look)...),
 		brief: []string{m.Verdict.Sentence(look.Units)}, found: m.Warnings, unmet: unmetGoal(m.Goal)}
 	if out.files, err = o.outFiles(ctx, m, sc, look, places); err != nil {
 		return err
@@ -247,7 +248,8 @@ func mapFiles(ctx context.Context, m *result.Map, sc *scene.Scene, look render.L
 	}
 	var files []output.File
 	for _, p := range m.Planes {
-		files = append(files, output.File{Name: render.PlaneFileName(p.Name) + ".csv", Data: gridCSV("x_mm,y_mm", p.Field, !sc.Tank.Outline.Empty())})
+		files = append(files, output.File{Name: render.PlaneFileName(p.Name) + ".csv",
+			Data: gridCSV("x_mm,y_mm", p.Field, !sc.Tank.Outline.Empty())})
 	}
 	for _, w := range m.Walls {
 		files = append(files, output.File{Name: render.FaceFileName(w.Name) + ".csv",
@@ -368,11 +370,12 @@ func standTable(m *result.Map, u unit.System) answer.Part {
 	if len(m.Stands) == 0 {
 		return answer.Answer{}
 	}
-	columns := append([]answer.Column{{Key: "plant", Title: "leaves of"}, {Key: "where", Title: "plane"}, {Key: "depth_mm"},
-		{Title: "depth"}}, keys("mean_lx", "min_lx", "mean_umol_m2_s", "min_umol_m2_s", "dli_mol_m2_day")...)
+	columns := append([]answer.Column{{Key: "plant", Title: "leaves of"}, {Key: "where", Title: "plane"},
+		{Key: "depth_mm"}, {Title: "depth"}}, keys("mean_lx", "min_lx", "mean_umol_m2_s", "min_umol_m2_s", "dli_mol_m2_day")...)
 	for i, q := range []result.Quantity{result.Illuminance, result.Illuminance, result.PPFD, result.PPFD} {
 		c := &columns[4+i]
-		c.Title, c.Unit, c.Say = []string{"mean", "lowest"}[i%2], q.Unit(), func(v float64) string { return lightFigure(q, v) }
+		c.Title, c.Unit, c.Say = []string{"mean", "lowest"}[i%2], q.Unit(),
+			func(v float64) string { return lightFigure(q, v) }
 	}
 	return answer.TableOf("leaves", columns, m.Stands, func(s result.Stand) []any {
 		return []any{s.Name, s.Where, millimetres(s.DepthM), u.Length(s.DepthM), s.Illuminance.Mean, s.Illuminance.Min,

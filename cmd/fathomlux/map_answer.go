@@ -85,7 +85,8 @@ func placeParts(places []result.PlaceLight, look render.Look) answer.Answer {
 			answer.Figure{Key: "depth_mm", Value: millimetres(p.DepthM)},
 			answer.Figure{Key: "illuminance_lx", Title: "lx", Say: figured(0), Value: p.Lux},
 			answer.Figure{Key: "ppfd_umol_m2_s", Title: ppfdUnit, Say: figured(1), Value: p.PPFD},
-			answer.Figure{Key: "photons_700_to_750_umol_m2_s", Title: "700 to 750 nm, " + ppfdUnit, Say: figured(2), Value: p.FarRed}}
+			answer.Figure{Key: "photons_700_to_750_umol_m2_s", Title: "700 to 750 nm, " + ppfdUnit, Say: figured(2),
+				Value: p.FarRed}}
 		record = append(append(record, colourFigures(p.Colour, p.Bands)...), fields("spectrum", fields("wavelength_nm", p.Nm,
 			"irradiance_w_m2_nm", p.Power, "photons_umol_m2_s_nm", p.Photons))...)
 		records = append(records, record)

@@ -214,8 +214,8 @@ func (o *meterOptions) writeSheet(ctx context.Context, s streams, sc *scene.Scen
 		func(at result.SheetPlace) []any {
 			return []any{millimetres(at.XM), millimetres(at.YM), millimetres(at.DepthM)}
 		})
-	brief := answer.Lines{List: []string{fmt.Sprintf("The %d most telling places: %d on the plane %q, and %d depths at one.",
-		len(p.places()), len(sheet.Places), sheet.Plane, len(sheet.Series)), p.promise()}}
+	brief := answer.Lines{List: []string{fmt.Sprintf(
+		"The %d most telling places: %d on the plane %q, and %d depths at one.", len(p.places()), len(sheet.Places), sheet.Plane, len(sheet.Series)), p.promise()}}
 	return o.hand(ctx, s, outcome{command: "meter", scenes: []*scene.Scene{sc}, files: files, quiet: answer.Answer{brief},
 		parts: answer.Answer{fields("plane", sheet.Plane, "files", fileNames(files), "factor_error", sheet.FactorError,
 			"absorption_error_per_m", sheet.PerMError), places, brief}})
@@ -224,8 +224,8 @@ func (o *meterOptions) writeSheet(ctx context.Context, s streams, sc *scene.Scen
 // promise says how well the fit is going to know what it fits.
 func (p sheetPage) promise() string {
 	s := p.sheet
-	return fmt.Sprintf("With readings good to %s each, the fit will know the light to about %s and the water's absorption "+
-		"to %.2g 1/m (standard errors).", percent(s.ReadingError), percent(s.FactorError), s.PerMError)
+	return fmt.Sprintf("With readings good to %s each, the fit will know the light to about %s and the water's "+
+		"absorption to %.2g 1/m (standard errors).", percent(s.ReadingError), percent(s.FactorError), s.PerMError)
 }
 
 // sheetPage writes a sheet in the units of the caller's ruler.

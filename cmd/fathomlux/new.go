@@ -197,9 +197,9 @@ func limitsText() string {
 	return b.String()
 }
 
-// outlines are the forms of a new tank as seen from above. measure is the one length that a form asks for, empty where it
-// asks for none: how far the middle of a bow front is before its ends, what a corner is cut by, how wide a round tank is;
-// usualMM is one to begin with. In text its value stands for %s.
+// outlines are the forms of a new tank as seen from above. measure is the one length that a form asks for, empty where
+// it asks for none: how far the middle of a bow front is before its ends, what a corner is cut by, how wide a round
+// tank is; usualMM is one to begin with. In text its value stands for %s.
 var outlines = []struct {
 	name, says, measure, text string
 	usualMM                   int
@@ -229,8 +229,8 @@ func outlineText(name, measure string) string {
 	return ""
 }
 
-// shapedStarter is the starter scene with an outline in the words of the command line: a name, and its measure where the
-// form asks for one. A round tank is as long and wide as that says. The rail is fitted to the tank.
+// shapedStarter is the starter scene with an outline in the words of the command line: a name, and its measure where
+// the form asks for one. A round tank is as long and wide as that says. The rail is fitted to the tank.
 func shapedStarter(words string) (string, error) {
 	name, measure, _ := strings.Cut(strings.TrimSpace(words), " ")
 	if err := oneOf("--outline", name, outlineNames()...); err != nil {
@@ -271,16 +271,16 @@ func shapedStarter(words string) (string, error) {
 const (
 	starterLength  = "900 mm"
 	starterWidth   = "400 mm"
-	starterOutline = "# outline: {bow-front: {sagitta: 60 mm}}   # seen from above; or {corner: {cut: 250 mm}}, round, hexagon, " +
-		"or a list of points"
+	starterOutline = "# outline: {bow-front: {sagitta: 60 mm}}   # seen from above; or {corner: {cut: 250 mm}}, round, " +
+		"hexagon, or a list of points"
 	starterRail    = "length: 840 mm"
 	starterRow     = "count: 4, spacing: 200 mm"
 	starterY       = "y: 200 mm"
 	starterStrings = "strings: 2,"
 )
 
-// room is how long a rail about the middle of a new tank may be until it meets the walls, in metres; 0 where what was typed
-// makes no tank.
+// room is how long a rail about the middle of a new tank may be until it meets the walls, in metres; 0 where what was
+// typed makes no tank.
 func room(name, measure, length, width string) float64 {
 	lengthM, err := unit.Length.Parse(length)
 	widthM, wrong := unit.Length.Parse(width)

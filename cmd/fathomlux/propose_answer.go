@@ -226,8 +226,8 @@ func merits() []merit {
 			return money(l).Amount
 		}, func(l *propose.Light) string { return moneyText(money(l)) }, func(l, o *propose.Light, share float64) string {
 			d := math.Abs(money(l).Amount - money(o).Amount)
-			return "costs " + unit.Figure(d, map[bool]int{true: 2}[d < 10]) + " " + l.Money.Currency + than(share, " more", " less") +
-				more
+			return "costs " + unit.Figure(d, map[bool]int{true: 2}[d < 10]) + " " + l.Money.Currency +
+				than(share, " more", " less") + more
 		}}
 	}
 	return []merit{
@@ -271,7 +271,8 @@ const (
 
 // rivals name what the others are held against, by its first word.
 var rivals = [...]string{propose.Cheapest: "the cheapest", propose.LeastPower: "the one of least power",
-	propose.MostEven: "the most even", propose.Brightest: "the brightest", propose.FiveYears: "the cheapest over five years"}
+	propose.MostEven: "the most even", propose.Brightest: "the brightest",
+	propose.FiveYears: "the cheapest over five years"}
 
 // lightSentences say of each light what it is the best of, and against the first one what it gives up most and what it
 // is for; of the first, what others are better in.

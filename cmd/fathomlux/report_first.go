@@ -18,8 +18,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// firstParts are what the goal asks and the facts, beside the lit tank where it can be drawn, and the plan of the goal's
-// plane.
+// firstParts are what the goal asks and the facts, beside the lit tank where it can be drawn, and the plan of the
+// goal's plane.
 func (j *job) firstParts() []any {
 	p, measures := optics.GoalPlane(j.scene, j.light.Planes), report.Measures{}
 	for _, part := range j.light.Goal.Parts {
@@ -112,7 +112,8 @@ func (j *job) findWays(ctx context.Context, s streams) ([]output.File, error) {
 	o := liveOptions{workers: j.options.cores(), cold: j.options.light.cold}
 	for _, one := range []struct {
 		command string
-		search  func(context.Context, *scene.Scene, map[string]string, func(done, total int)) ([]live.Preview, []string, error)
+		search  func(ctx context.Context, sc *scene.Scene, given map[string]string,
+			progress func(done, total int)) ([]live.Preview, []string, error)
 	}{{"arrange", o.arrangement}, {"propose", o.proposals}} {
 		bar := progress(s, j.options.common, one.command)
 		found, _, err := one.search(ctx, j.scene, nil, bar.set)

@@ -48,8 +48,8 @@ mean over time, since it hardly changes from moment to moment.`,
 	bindRatedFlux(c, &o.cold)
 	f := c.Flags()
 	f.StringVar(&o.step, "step", "", "cell size of the pictures, such as \"2 mm\" (default a thirtieth of a wave)")
-	f.StringVar(&o.plane, "plane", "", "surface, mid, floor or a depth such as \"200 mm\" (default that of the goal, or the "+
-		"floor)")
+	f.StringVar(&o.plane, "plane", "",
+		"surface, mid, floor or a depth such as \"200 mm\" (default that of the goal, or the floor)")
 	f.BoolVar(&o.still, "still", false, "one moment alone, without film and contrasts")
 	f.Uint64Var(&o.seed, "seed", 1, "of the waves; a seed gives the same bytes with any number of workers")
 	return command(s, c, &o.given, o.run)
@@ -101,8 +101,8 @@ func shimmerFiles(ctx context.Context, net *result.Shimmer, sc *scene.Scene, loo
 		figures = append(figures, fig.Figure{Label: "contrast over time", Value: percent(net.Contrasts[n-1].All)})
 	}
 	ripple := sc.Tank.Water.Ripple
-	notes := []string{fmt.Sprintf("Waves of %s with slopes of %.3g (standard deviation). Light that is mirrored, scattered or "+
-		"bounces is taken as still.", look.Units.Length(ripple.LengthM), ripple.Slope)}
+	notes := []string{fmt.Sprintf("Waves of %s with slopes of %.3g (standard deviation). Light that is mirrored, "+
+		"scattered or bounces is taken as still.", look.Units.Length(ripple.LengthM), ripple.Slope)}
 	pictures, err := render.Shimmer(ctx, net, sc, figures, notes, look)
 	if len(net.Contrasts) == 0 {
 		return pictures, err
@@ -119,7 +119,8 @@ func shimmerParts(net *result.Shimmer, u unit.System) answer.Answer {
 		answer.Figure{Key: "quantity", Value: net.Shown.Name()},
 		answer.Figure{Key: "rays", Title: "rays of each moment", Value: net.Rays},
 		answer.Figure{Key: "mean", Title: "mean at the first moment", Unit: net.Shown.Unit(), Say: figured(1), Value: mean},
-		answer.Figure{Key: "still_mean", Title: "still light in it", Unit: net.Shown.Unit(), Say: figured(1), Value: net.RestMean}}
+		answer.Figure{Key: "still_mean", Title: "still light in it", Unit: net.Shown.Unit(), Say: figured(1),
+			Value: net.RestMean}}
 	if len(net.Contrasts) == 0 {
 		return parts
 	}
@@ -130,8 +131,8 @@ func shimmerParts(net *result.Shimmer, u unit.System) answer.Answer {
 // contrastTable is how far light sways by depth and place.
 func contrastTable(net *result.Shimmer, u unit.System) answer.Table {
 	share := func(key, title string) answer.Column { return answer.Column{Key: key, Title: title, Say: percent} }
-	columns := []answer.Column{{Key: "depth_mm"}, {Title: "contrast at"}, {Key: "mean", Title: "mean", Unit: net.Shown.Unit(),
-		Say: figured(1)}, share("all", "all"), share("left", "left"), share("middle", "middle"), share("right", "right"),
+	columns := []answer.Column{{Key: "depth_mm"}, {Title: "contrast at"},
+		{Key: "mean", Title: "mean", Unit: net.Shown.Unit(), Say: figured(1)}, share("all", "all"), share("left", "left"), share("middle", "middle"), share("right", "right"),
 		share("front", "front"), share("back", "back"), share("highest", "highest"), {Key: "highest_x_mm"},
 		{Key: "highest_y_mm"}, {Title: "there"}}
 	return answer.TableOf("contrast", columns, net.Contrasts, func(c result.Contrast) []any {

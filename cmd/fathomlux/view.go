@@ -75,7 +75,8 @@ fathomlux view scene.yaml --eye "-400 mm, -900 mm, 600 mm" --toward "600 mm, 200
 	f.Float64Var(&o.white, "white", 0, "luminance that is drawn as white, cd/m2 (default one that suits the lit parts)")
 	f.Float64Var(&o.room, "room", usualRoomCd, "luminance of the room about the tank, cd/m2")
 	choose(f, &o.adapted, "adapted", "the light that the eye is used to", "tank", "daylight")
-	choose(f, &o.show, "show", "what the colours stand for: those of the tank, or luminances in cd/m2", "colours", showLuminance)
+	choose(f, &o.show, "show", "what the colours stand for: those of the tank, or luminances in cd/m2", "colours",
+		showLuminance)
 	bindRatedFlux(c, &o.cold)
 	return command(s, c, &o.given, o.run)
 }
@@ -182,8 +183,8 @@ func (o *viewOptions) asked(sc *scene.Scene) (v view.Options, err error) {
 	return v, errors.Join(errs[:]...)
 }
 
-// namedEye is where somebody looks from: so far away that a picture with the usual angle holds all of the tank, and things
-// before it that would be wideM wide.
+// namedEye is where somebody looks from: so far away that a picture with the usual angle holds all of the tank, and
+// things before it that would be wideM wide.
 func namedEye(from string, t *scene.Tank, wideM float64) space.Point {
 	middle := space.Point{X: t.LengthM / 2, Y: t.WidthM / 2, Z: t.Water.DepthM / 2}
 	far := 1.6 * max(t.LengthM, wideM)

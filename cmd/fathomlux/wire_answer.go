@@ -256,7 +256,8 @@ func limitTable(list []circuit.Judgement) answer.Table {
 		col("limit_v", "at most", "V", 0), col("limit_a", "at most", "A", 0), col("limit_w", "at most", "W", 0),
 		{Key: "met_at_work", Title: "kept at work"}, {Key: "met", Title: "and without a load"}}
 	t := answer.TableOf("limits", columns, list, func(l circuit.Judgement) []any {
-		return []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0), optional(l.LimitW, l.LimitW > 0), l.AtWork, l.Met}
+		return []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0),
+			optional(l.LimitW, l.LimitW > 0), l.AtWork, l.Met}
 	})
 	t.Title = "Limits of the output"
 	return t

@@ -92,7 +92,8 @@ func vector(v space.Vector) []float64 { return []float64{v.X, v.Y, v.Z} }
 func corners(b space.Box) []float64   { return append(point(b.Min), point(b.Max)...) }
 
 // kinds are the names of kinds of walls.
-var kinds = map[walls.Kind]string{walls.Glass: "pane", walls.Diffuse: "matt", walls.Mirror: "mirror", walls.Film: "film"}
+var kinds = map[walls.Kind]string{walls.Glass: "pane", walls.Diffuse: "matt", walls.Mirror: "mirror",
+	walls.Film: "film"}
 
 // inside writes what stands in the tank, and its faces.
 func (t *text) inside(m *model.Model) {

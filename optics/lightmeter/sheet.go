@@ -208,8 +208,8 @@ const (
 	slopePerM    = 0.02 // of absorption, over which the light's slope with it is taken
 )
 
-// The parameters that a design narrows: the logarithm of the light, the absorption, and how the light rises from left to
-// right and from front to back against the scene, which keeps the places apart.
+// The parameters that a design narrows: the logarithm of the light, the absorption, and how the light rises from left
+// to right and from front to back against the scene, which keeps the places apart.
 const (
 	light = iota
 	absorption

@@ -70,8 +70,8 @@ func (t Tank) Faces(depthM float64) []Face {
 	return faces
 }
 
-// Tank returns the upright box that the tank is; the error says that it is none, or holds what the engines' fast ways do
-// not know.
+// Tank returns the upright box that the tank is; the error says that it is none, or holds what the engines' fast ways
+// do not know.
 func (m *Model) Tank() (Tank, error) {
 	if m.Ground != nil || len(m.Solids) > 0 || len(m.Leaves) > 0 || m.Floating.Share > 0 || m.Slope > 0 {
 		return Tank{}, errNoBox

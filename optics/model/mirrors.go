@@ -6,8 +6,8 @@ import (
 	"fathomlux/scene/space"
 )
 
-// Mirrors tells whether the tank is its own mirror image from left to right, and from front to back, with its walls, its
-// boxes and its hood.
+// Mirrors tells whether the tank is its own mirror image from left to right, and from front to back, with its walls,
+// its boxes and its hood.
 func (m *Model) Mirrors() (x, y bool) {
 	t, err := m.Tank()
 	if err != nil || m.Shaped() {

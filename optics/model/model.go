@@ -32,8 +32,8 @@ type Model struct {
 }
 
 // Cover is a pane between the sources and the water. AbsorbPerM is its absorption, 1/m base e, against wavelength in
-// nm. A hollow sheet is two panes of half the thickness each. Scatter is the share of the light through the pane that is
-// thrown aside by an angle of the mean cosine Asymmetry, though still through it; straight light is what is left.
+// nm. A hollow sheet is two panes of half the thickness each. Scatter is the share of the light through the pane that
+// is thrown aside by an angle of the mean cosine Asymmetry, though still through it; straight light is what is left.
 type Cover struct {
 	UndersideM, ThicknessM, Index float64
 	AbsorbPerM                    func(nm float64) float64
@@ -42,7 +42,8 @@ type Cover struct {
 }
 
 // Hood is a box over the tank, open below, whose inside reflects diffusely, 0 to 1. Its lower edge lies on the rim or
-// the cover or above both, and in plan it is at least as large as the tank, so that it hides none of the straight light.
+// the cover or above both, and in plan it is at least as large as the tank, so that it hides none of the straight
+// light.
 type Hood struct {
 	space.Box
 	Reflectance float64

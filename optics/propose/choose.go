@@ -11,8 +11,8 @@ import (
 // Light at a first look may be off by so much; a light that seems to miss the goal by less is tried.
 const nearShare = 0.97
 
-// mostOver is how far the mean of the most even and of the brightest light may be above what is asked or, where no light
-// has so little, above that of the dimmest one: more light than anybody wants makes both better without end.
+// mostOver is how far the mean of the most even and of the brightest light may be above what is asked or, where no
+// light has so little, above that of the dimmest one: more light than anybody wants makes both better without end.
 const mostOver = 1.5
 
 // How many are costed and computed at most for one word.
@@ -144,8 +144,8 @@ func rank(list []entry) {
 	})
 }
 
-// measure is what a word counts, the lowest the best, the picks that may be the best of it and, where these come from all
-// shapes, by what they are ranked.
+// measure is what a word counts, the lowest the best, the picks that may be the best of it and, where these come from
+// all shapes, by what they are ranked.
 type measure struct {
 	word Word
 	of   func(*Light) float64

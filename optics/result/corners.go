@@ -10,7 +10,8 @@ import (
 )
 
 // DarkCorners returns the connected patches of open cells whose values, the field's illuminance or PPFD, are below the
-// limit, the largest first, of a tank with an outline of its own or none. Cells touch by their sides; one that is open by less than half makes no patch of its own.
+// limit, the largest first, of a tank with an outline of its own or none. Cells touch by their sides; one that is open
+// by less than half makes no patch of its own.
 func DarkCorners(f Field, values []float64, limit float64, o form.Outline) []DarkCorner {
 	seen := make([]bool, f.Grid.Cells())
 	for i := range seen {

@@ -73,8 +73,8 @@ type PartLight struct {
 	Dimmest, Brightest Spot // of the quantity shown; zero in studies
 }
 
-// PartColour is the colour of the light over the place of a part of a goal that asks for one; Known is false where it was
-// not computed, and is not judged.
+// PartColour is the colour of the light over the place of a part of a goal that asks for one; Known is false where it
+// was not computed, and is not judged.
 type PartColour struct {
 	Known     bool
 	Mean      colour.Tristimulus

@@ -73,9 +73,9 @@ func (g Grid) Between(values []float64, xM, yM float64) float64 {
 	return (values[b+l]*(1-u)+values[b+r]*u)*(1-v) + (values[t+l]*(1-u)+values[t+r]*u)*v
 }
 
-// Solid is the closed share of each cell of a grid, by its index: 0 for a cell that counts whole, 1 for one whose middle
-// lies inside an obstacle or that lies outside the tank, for which no light is asked, and between for one that the
-// tank's outline cuts, which counts by the area that is left. It is nil where all cells count whole.
+// Solid is the closed share of each cell of a grid, by its index: 0 for a cell that counts whole, 1 for one whose
+// middle lies inside an obstacle or that lies outside the tank, for which no light is asked, and between for one that
+// the tank's outline cuts, which counts by the area that is left. It is nil where all cells count whole.
 type Solid []float64
 
 // Closed tells whether nothing of a cell counts.

@@ -84,8 +84,8 @@ func (c Candidate) Light(q Quantity) Statistics { return Of(q, c.Illuminance, c.
 // Light returns the slice's values of a quantity.
 func (s *Section) Light(q Quantity) []float64 { return Of(q, s.Illuminance, s.PPFD) }
 
-// Spread returns the values of a grid with nx cells a row for painting: cells outside of the tank take the mean of their
-// neighbours inside, two cells far, so that colours go on smoothly to the tank's edge.
+// Spread returns the values of a grid with nx cells a row for painting: cells outside of the tank take the mean of
+// their neighbours inside, two cells far, so that colours go on smoothly to the tank's edge.
 func Spread(values []float64, nx int, outside func(i int) bool) []float64 {
 	known := slices.Clone(values)
 	for i := range known {

@@ -218,7 +218,8 @@ type Wall struct {
 // Light returns the statistics of a quantity on the wall.
 func (w *Wall) Light(q Quantity) Statistics { return Of(q, w.Illuminance, w.PPFD) }
 
-// Stand is the light on a level plane through a stand of leaves: on its top, in its middle or under it. DLI is the mean.
+// Stand is the light on a level plane through a stand of leaves: on its top, in its middle or under it. DLI is the
+// mean.
 type Stand struct {
 	Name, Where       string
 	DepthM, DLI       float64

@@ -17,7 +17,8 @@ const (
 )
 
 // placeIn names where a patch lies in a tank of an outline of its own, as place does in a rectangle: by the corner that
-// its middle is near, else by the side, a bow where that is an arc between straight ones, else by the third of the plan.
+// its middle is near, else by the side, a bow where that is an arc between straight ones, else by the third of the
+// plan.
 func placeIn(o form.Outline, c DarkCorner, g Grid, midX, midY float64) (where, said string) {
 	length, width := float64(g.NX)*g.StepXM, float64(g.NY)*g.StepYM
 	inX, inY := third(midX/length, "left", "right"), third(midY/width, "front", "back")
@@ -127,7 +128,8 @@ func eight(x, y float64) string {
 	return words[(int(math.Round(math.Atan2(y, x)/(math.Pi/4)))+8)%8]
 }
 
-// SideName names an edge of an outline: the bow where it is the only arc, else by where it lies: "front", "front right side".
+// SideName names an edge of an outline: the bow where it is the only arc, else by where it lies: "front", "front right
+// side".
 func SideName(o form.Outline, edge int) string {
 	if all := arcs(o); len(all) == 1 && all[edge] {
 		return "bow"

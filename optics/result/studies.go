@@ -83,8 +83,8 @@ type Sweep struct {
 	Reached  int       // candidates; less than all where the sweep was stopped
 }
 
-// View is what a glance shows: the zero View has the plane of the goal alone and the slice along the tank under the rail
-// with the most light.
+// View is what a glance shows: the zero View has the plane of the goal alone and the slice along the tank under the
+// rail with the most light.
 type View struct {
 	OtherPlane bool
 	DepthM     float64 // of the other plane
@@ -246,8 +246,8 @@ func (p DayPlane) Sum(m Moment) (sum float64) {
 // Week is a week of a gentle start: the levels of the day times Factor, and the mean daily light of the goal's plane.
 type Week struct{ Factor, DLI float64 }
 
-// Shimmer is the light on a plane while the water's surface moves, in the quantity Shown. Frames are moments of PeriodS,
-// the time after which the surface is as it was, by cell of Grid.
+// Shimmer is the light on a plane while the water's surface moves, in the quantity Shown. Frames are moments of
+// PeriodS, the time after which the surface is as it was, by cell of Grid.
 type Shimmer struct {
 	Title     string
 	Plane     string
@@ -286,8 +286,8 @@ type SeenModule struct {
 	LuminanceCd float64 // of its brightest die, cd/m2: its intensity towards the eye over its opening
 }
 
-// Screen is an opaque strip along the long edge of a rail that faces the eye, down from the emitting face. HeightM is how
-// far below that it has to reach; 0 where no screen at that edge is between.
+// Screen is an opaque strip along the long edge of a rail that faces the eye, down from the emitting face. HeightM is
+// how far below that it has to reach; 0 where no screen at that edge is between.
 type Screen struct {
 	Rail    int
 	HeightM float64

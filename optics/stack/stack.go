@@ -13,8 +13,8 @@ import (
 	"fathomlux/scene/curve"
 )
 
-// Pane is a plane-parallel plate in air, or a Hollow sheet: two such of half the thickness each. A ThicknessM of 0 means
-// that there is none.
+// Pane is a plane-parallel plate in air, or a Hollow sheet: two such of half the thickness each. A ThicknessM of 0
+// means that there is none.
 type Pane struct {
 	ThicknessM float64
 	Index      float64 // refractive index relative to air, 1 or more
@@ -270,7 +270,8 @@ var panes = sync.OnceValue(func() curve.Table { return curve.MustParseTable(pane
 
 // Indices of the materials that panes and walls are made of, relative to air at 550 nm. Source: rounded from M. Rubin
 // 1985, Solar Energy Materials 12, 275-288 (soda-lime glass 1.525) and N. Sultanova et al. 2009, Acta Physica
-// Polonica A 116, 585-587 (PMMA 1.493, polycarbonate 1.585 at 588 nm); a step of 0.005 in the index moves the loss of a pane by 0.1 %.
+// Polonica A 116, 585-587 (PMMA 1.493, polycarbonate 1.585 at 588 nm); a step of 0.005 in the index moves the loss of a
+// pane by 0.1 %.
 const (
 	glassIndex         = 1.52
 	acrylicIndex       = 1.49

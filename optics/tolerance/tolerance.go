@@ -216,8 +216,8 @@ func widen(o *parts.Optic, factor float64) {
 	}
 }
 
-// guess gives an optic that gives none the field angles that its beam angles make, times a factor; none is narrower than
-// its beam.
+// guess gives an optic that gives none the field angles that its beam angles make, times a factor; none is narrower
+// than its beam.
 func guess(o *parts.Optic, factor float64) {
 	along, across := o.GuessedFieldRad(false), o.GuessedFieldRad(true)
 	if along == 0 {

@@ -225,8 +225,8 @@ func spread(m *walls.Matt, index, cos float64) float64 {
 // are mostLeaves at most. Common practice, no published source: leaves of plants in tanks are 5 to 50 mm wide.
 const leafRadiusM, mostLeaves = 0.008, 20000
 
-// foliage is the leaves of one plant as discs at invented places: evenly spread, of all directions alike, and as much leaf
-// area as the plant has, so that a line of sight meets as many in the mean as the law of leaves says.
+// foliage is the leaves of one plant as discs at invented places: evenly spread, of all directions alike, and as much
+// leaf area as the plant has, so that a line of sight meets as many in the mean as the law of leaves says.
 type foliage struct {
 	space.Box // about the leaves
 	leaves    []leaf
@@ -246,7 +246,8 @@ type leaf struct {
 func newFoliage(l *model.Leaves, open func(space.Point) bool) *foliage {
 	size := [3]float64{l.Max.X - l.Min.X, l.Max.Y - l.Min.Y, l.Max.Z - l.Min.Z}
 	area := l.DensityPerM * size[0] * size[1] * size[2]
-	f := &foliage{radiusM: max(leafRadiusM, math.Sqrt(area/(math.Pi*mostLeaves))), reflect: l.Reflect, transmit: l.Transmit}
+	f := &foliage{radiusM: max(leafRadiusM, math.Sqrt(area/(math.Pi*mostLeaves))), reflect: l.Reflect,
+		transmit: l.Transmit}
 	r := f.radiusM
 	f.Box = space.Box{Min: space.Point{X: l.Min.X - r, Y: l.Min.Y - r, Z: l.Min.Z - r},
 		Max: space.Point{X: l.Max.X + r, Y: l.Max.Y + r, Z: l.Max.Z + r}}
@@ -290,13 +291,15 @@ func (f *foliage) cell(at space.Point, by float64) (c [3]int) {
 	return c
 }
 
-// first returns how far the first leaf is on a way of at most withinM, and its number; withinM and -1 where there is none.
+// first returns how far the first leaf is on a way of at most withinM, and its number; withinM and -1 where there is
+// none.
 func (f *foliage) first(at space.Point, d space.Vector, withinM float64) (way float64, number int) {
 	way, number = withinM, -1
 	box := model.Leaves{Box: f.Box}
 	s, to := box.Span(at, d, withinM)
 	// half a cell a step: a leaf reaches into all cells about it, so that none is passed by
-	step := min((f.Max.X-f.Min.X)/float64(f.n[0]), (f.Max.Y-f.Min.Y)/float64(f.n[1]), (f.Max.Z-f.Min.Z)/float64(f.n[2])) / 2
+	step := min((f.Max.X-f.Min.X)/float64(f.n[0]), (f.Max.Y-f.Min.Y)/float64(f.n[1]),
+		(f.Max.Z-f.Min.Z)/float64(f.n[2])) / 2
 	for last := -1; s < to; s += step {
 		c := f.cell(moved(at, d, s), 0)
 		cell := (c[2]*f.n[1]+c[1])*f.n[0] + c[0]
@@ -349,9 +352,9 @@ func (r *ray) leafAt(at space.Point, d space.Vector, f *foliage, number int, p p
 	}
 }
 
-// bothSides are the illuminances of a small face on the side of its normal and on the other. Their difference is that of the
-// light's vector along the normal; their sum is half the scalar illuminance for light from all sides alike and all of it,
-// times the cosine, for parallel light, and is taken between by the square of the mean cosine.
+// bothSides are the illuminances of a small face on the side of its normal and on the other. Their difference is that
+// of the light's vector along the normal; their sum is half the scalar illuminance for light from all sides alike and
+// all of it, times the cosine, for parallel light, and is taken between by the square of the mean cosine.
 func bothSides(f *trace.Flow, n space.Vector) (front, back float64) {
 	net := f.Net.Dot(n)
 	if f.Lux <= 0 {

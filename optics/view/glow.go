@@ -152,8 +152,8 @@ func (s *sent) add(o sent) {
 	s.molecules, s.particles = s.molecules+o.molecules, s.particles+o.particles
 }
 
-// lean is light on its way as a scattered ray needs it: its luminance if it went to all sides alike, its mean cosine about
-// its direction, and the cosine between that and the direction to the eye.
+// lean is light on its way as a scattered ray needs it: its luminance if it went to all sides alike, its mean cosine
+// about its direction, and the cosine between that and the direction to the eye.
 func lean(f *trace.Flow, toEye space.Vector) (even, mean, cos float64) {
 	net := f.Net.Length()
 	if net > 0 {
@@ -165,8 +165,8 @@ func lean(f *trace.Flow, toEye space.Vector) (even, mean, cos float64) {
 // Cosines of the turns at which the rays of a cone are taken: 22.5 and 67.5 degrees, and as many on the other side.
 const nearTurn, farTurn = 0.9238795325112867, 0.3826834323650898
 
-// straightOn is what is sent of straight light, whose rays are taken to lie on a cone about their direction with the mean
-// cosine that they have.
+// straightOn is what is sent of straight light, whose rays are taken to lie on a cone about their direction with the
+// mean cosine that they have.
 func (g *glow) straightOn(f *trace.Flow, toEye space.Vector) sent {
 	even, mean, cos := lean(f, toEye)
 	along, aside := mean*cos, math.Sqrt((1-mean*mean)*(1-cos*cos))
@@ -177,9 +177,9 @@ func (g *glow) straightOn(f *trace.Flow, toEye space.Vector) sent {
 	return sent{even * molecular(along*along+aside*aside/2), even * particles}
 }
 
-// restOn is what is sent of light that was scattered or bounced before. Its directions are taken as spread about their mean
-// after Henyey and Greenstein with the mean cosine that they have; scattering by their function once more multiplies the
-// mean cosines, as both have powers of it as Legendre moments (addition theorem of spherical harmonics).
+// restOn is what is sent of light that was scattered or bounced before. Its directions are taken as spread about their
+// mean after Henyey and Greenstein with the mean cosine that they have; scattering by their function once more
+// multiplies the mean cosines, as both have powers of it as Legendre moments (addition theorem of spherical harmonics).
 func (g *glow) restOn(f *trace.Flow, toEye space.Vector) sent {
 	even, mean, cos := lean(f, toEye)
 	square := (1 + mean*mean*(3*cos*cos-1)) / 3 // by the second moment
@@ -228,8 +228,8 @@ const (
 	hueSteps = 40
 )
 
-// hues are the colours of the light of one kind by the way in the water: of 1 lm that sets out, its Y what is left; and of
-// what molecules, particles and leaves send, its Y also the scattering coefficient, 1/m, or what leaves leave of it.
+// hues are the colours of the light of one kind by the way in the water: of 1 lm that sets out, its Y what is left; and
+// of what molecules, particles and leaves send, its Y also the scattering coefficient, 1/m, or what leaves leave of it.
 type hues struct{ straight, molecules, particles, leaves [hueSteps]colour.Tristimulus }
 
 // Leaves reflect and let through most about greenNm, more than about it by a bell of greenWideNm over greenBase. Common

@@ -58,8 +58,8 @@ type die struct {
 	radiusM float64
 }
 
-// dieRadiusM is the radius of the opening that a die is seen as. Common practice, no published source: lenses for single
-// dies are 10 to 20 mm wide, and light up in their middle.
+// dieRadiusM is the radius of the opening that a die is seen as. Common practice, no published source: lenses for
+// single dies are 10 to 20 mm wide, and light up in their middle.
 const dieRadiusM = 0.004
 
 func newSight(sc *scene.Scene, f *optics.Faces, o Options) *sight {
@@ -91,8 +91,8 @@ func newSight(sc *scene.Scene, f *optics.Faces, o Options) *sight {
 	return w
 }
 
-// widenFloor gives cells of the floor outside the outline the mean of those beside them that have light, so that none of
-// their darkness is read at the walls.
+// widenFloor gives cells of the floor outside the outline the mean of those beside them that have light, so that none
+// of their darkness is read at the walls.
 func (w *sight) widenFloor() {
 	for k := range w.faces.Floor {
 		f := &w.faces.Floor[k]
@@ -254,8 +254,8 @@ func (l *die) meet(at space.Point, d space.Vector) (s, cd float64) {
 	return s, l.cd(scaled(d, -1)) / (math.Pi * l.radiusM * l.radiusM * cos)
 }
 
-// glare finds the dies that an eye sees straight through the air, clear walls and the cover, as bright as they are, what
-// screens would hide them, and the light that comes to the eye.
+// glare finds the dies that an eye sees straight through the air, clear walls and the cover, as bright as they are,
+// what screens would hide them, and the light that comes to the eye.
 func (w *sight) glare(sc *scene.Scene, o Options) (g result.Glare) {
 	look := unit(space.Vector{X: o.Toward.X - o.Eye.X, Y: o.Toward.Y - o.Eye.Y, Z: o.Toward.Z - o.Eye.Z})
 	seats := sc.Seats()
@@ -319,9 +319,9 @@ func (w *sight) open(at space.Point, d space.Vector, farM float64) float64 {
 	return 0
 }
 
-// screenM is how far below the emitting face, at some height over the floor, a screen at the edge of a rail that faces an
-// eye has to reach to hide a die: to the line from the eye to the far edge of its opening, where that passes the screen.
-// 0 where no screen at that edge is between them.
+// screenM is how far below the emitting face, at some height over the floor, a screen at the edge of a rail that faces
+// an eye has to reach to hide a die: to the line from the eye to the far edge of its opening, where that passes the
+// screen. 0 where no screen at that edge is between them.
 func screenM(r *scene.Rail, faceM float64, eye space.Point, l *die) float64 {
 	sin, cos := math.Sincos(r.TurnRad)
 	midX, midY := r.At(r.LeftM + r.LengthM/2)
@@ -336,8 +336,8 @@ func screenM(r *scene.Rail, faceM float64, eye space.Point, l *die) float64 {
 	return max(0, faceM-(l.source.Position.Z+share*(eye.Z-l.source.Position.Z)))
 }
 
-// tankLines is the number of lines of sight by which the light at the eye is found. They lie on a spiral whose turns are
-// apart by the golden angle, so that they are even over the circle.
+// tankLines is the number of lines of sight by which the light at the eye is found. They lie on a spiral whose turns
+// are apart by the golden angle, so that they are even over the circle.
 const tankLines = 1 << 13
 
 var goldenAngle = math.Pi * (3 - math.Sqrt(5))

@@ -1,13 +1,12 @@
 // Package view computes what an eye sees of a lit tank: the luminance and the colour along each line of sight, from the
-// light that lands on floor, walls and things. A line of sight is followed backwards, as light that goes the other way would
-// go: refracted at panes and surface, mirrored where they mirror, weakened by the water, until it ends on what is matt,
-// at a die, or in the room. Radiance over the square of the index stays along a refracted ray (basic radiance), so what
-// is seen of the water from the air is fainter by that square.
-// What the water scatters into a line of sight is found from the light on its way in the cells of the water.
-// Plants are drawn with leaves at invented places, and the inside of a hood as bright as the room.
-// Left out: waves, what tank and room reflect of the lit tank, the thickness of panes, and light that the water scatters
-// so little aside that what is behind it looks blurred.
-// Next: package optics for the light on the faces, package colour for what a screen shows.
+// light that lands on floor, walls and things. A line of sight is followed backwards, as light that goes the other way
+// would go: refracted at panes and surface, mirrored where they mirror, weakened by the water, until it ends on what is
+// matt, at a die, or in the room. Radiance over the square of the index stays along a refracted ray (basic radiance),
+// so what is seen of the water from the air is fainter by that square. What the water scatters into a line of sight is
+// found from the light on its way in the cells of the water. Plants are drawn with leaves at invented places, and the
+// inside of a hood as bright as the room. Left out: waves, what tank and room reflect of the lit tank, the thickness of
+// panes, and light that the water scatters so little aside that what is behind it looks blurred. Next: package optics
+// for the light on the faces, package colour for what a screen shows.
 package view
 
 import (

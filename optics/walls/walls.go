@@ -1,9 +1,9 @@
 // Package walls tells what a wall of the tank returns of a ray that meets it above or below the water: like a mirror,
-// and what gets past that to something matt, which sends it back diffusely. It answers with shares 0 to 1 of unpolarised
-// light. Directions are given by cosAir: the cosine, against the wall's horizontal normal, that the ray has in air, or
-// had there before it came through the flat surface. Under water the cosine is cosAir/n, by Snell's law.
-// Left out: the way to the side that light takes inside a pane.
-// Next: package stack for the way down, package direct for the images that walls make, package trace for the matt part.
+// and what gets past that to something matt, which sends it back diffusely. It answers with shares 0 to 1 of
+// unpolarised light. Directions are given by cosAir: the cosine, against the wall's horizontal normal, that the ray has
+// in air, or had there before it came through the flat surface. Under water the cosine is cosAir/n, by Snell's law.
+// Left out: the way to the side that light takes inside a pane. Next: package stack for the way down, package direct
+// for the images that walls make, package trace for the matt part.
 package walls
 
 import (
@@ -269,8 +269,8 @@ func (w Wall) NewMatt(index float64) *Matt {
 // Even tells whether light leaves after Lambert, to all sides.
 func (m *Matt) Even() bool { return m.inverse == nil }
 
-// Sin2 returns the square of the sine, against the wall's normal, of a direction in which light leaves, for an even draw
-// from 0 to 1.
+// Sin2 returns the square of the sine, against the wall's normal, of a direction in which light leaves, for an even
+// draw from 0 to 1.
 func (m *Matt) Sin2(u float64) float64 {
 	if m.inverse == nil {
 		return u

@@ -109,7 +109,8 @@ func (s Area) draw(a *axes) {
 	for i := range s.X {
 		corners = append(corners, corner(a.place(ended(a.x, s.X[i]), ended(a.y, s.Y[i]))))
 	}
-	frame := vg.Rectangle{Min: corner(style.Pt(a.frame.Left, a.frame.Top)), Max: corner(style.Pt(a.frame.Right, a.frame.Bottom))}
+	frame := vg.Rectangle{Min: corner(style.Pt(a.frame.Left, a.frame.Top)),
+		Max: corner(style.Pt(a.frame.Right, a.frame.Bottom))}
 	var points []style.Point
 	for _, p := range cut(corners, frame) {
 		points = append(points, style.Pt(float64(p.X), float64(p.Y)))
@@ -121,8 +122,8 @@ func (s Area) draw(a *axes) {
 
 func corner(p style.Point) vg.Point { return vg.Point{X: vg.Length(p.X), Y: vg.Length(p.Y)} }
 
-// cut returns what lies in the frame of a polygon: each edge in turn takes off what is beyond it (Sutherland and Hodgman
-// 1974).
+// cut returns what lies in the frame of a polygon: each edge in turn takes off what is beyond it (Sutherland and
+// Hodgman 1974).
 func cut(corners []vg.Point, frame vg.Rectangle) []vg.Point {
 	for _, edge := range []struct{ at, inwards vg.Point }{{frame.Min, vg.Point{X: 1}}, {frame.Min, vg.Point{Y: 1}},
 		{frame.Max, vg.Point{X: -1}}, {frame.Max, vg.Point{Y: -1}}} {

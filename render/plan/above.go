@@ -228,7 +228,8 @@ func (v view) labels(sc *scene.Scene, seats []seat, name func(scene.Seat) string
 				}
 			}
 			narrow.Top, narrow.Bottom = both.Top, both.Bottom
-			outside = slices.DeleteFunc(slices.Concat(v.abreast(&sc.Rails[s.Rail], label), label.Around(both, gap, style.Above, style.Below),
+			outside = slices.DeleteFunc(slices.Concat(v.abreast(&sc.Rails[s.Rail], label),
+				label.Around(both, gap, style.Above, style.Below),
 				label.Around(narrow, gap, style.Corners...), label.Around(b, gap, style.Leftwards, style.Rightwards)),
 				func(t style.Text) bool { return !v.frame.Contains(v.Box(t).Grown(2)) })
 		}

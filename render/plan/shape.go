@@ -52,7 +52,8 @@ func (v view) edge(o form.Outline, pen style.Pen) {
 
 // haloed draws closed corners as Halo draws a box, what of it lies in the frame, and keeps texts off it.
 func (v view) haloed(points []style.Point, widthPt float64) {
-	for _, pen := range []style.Pen{{Width: widthPt + 1.6, Colour: style.Shade}, {Width: widthPt, Colour: style.PaleLine}} {
+	for _, pen := range []style.Pen{{Width: widthPt + 1.6, Colour: style.Shade},
+		{Width: widthPt, Colour: style.PaleLine}} {
 		v.clipped(points, pen)
 	}
 	for _, p := range style.Resample(points, 6) {
@@ -110,7 +111,8 @@ func seen(s *form.Solid) []form.Corner {
 	return corners
 }
 
-// Seen returns the lines around a thing as seen from above: of stones that lie on each other what none of the others hides.
+// Seen returns the lines around a thing as seen from above: of stones that lie on each other what none of the others
+// hides.
 func Seen(one *scene.Thing) (lines [][]form.Corner) {
 	var all []form.Outline
 	for i := range one.Solids {
@@ -177,7 +179,8 @@ func (v view) names(t scene.Tank) {
 	if b, share := v.leaves(t); share > 0 {
 		words := fmt.Sprintf("floating leaves, %.3g %%", 100*share)
 		label := style.Text{Text: v.Shorten(words, style.LabelFont, math.Max(0, b.Width()-12)), Font: style.LabelFont}
-		forms := []style.Text{label.Beside(b, -5, style.Above), label.Beside(b, -5, style.Below), label.Beside(b, -5, style.Point{})}
+		forms := []style.Text{label.Beside(b, -5, style.Above), label.Beside(b, -5, style.Below),
+			label.Beside(b, -5, style.Point{})}
 		if t.Outline.Empty() {
 			forms = append(label.Around(b, -6, style.Corners...), forms...)
 		}

@@ -1,6 +1,6 @@
-// Package stream draws where lumens or photons end, as a stream of light that falls from the modules to the floor and narrows on
-// its way: what is lost leaves it to the right, in the order in which light meets it. Widths are to scale. It
-// computes nothing. Next: package result for the flux balance that the figures come from.
+// Package stream draws where lumens or photons end, as a stream of light that falls from the modules to the floor and
+// narrows on its way: what is lost leaves it to the right, in the order in which light meets it. Widths are to scale.
+// It computes nothing. Next: package result for the flux balance that the figures come from.
 package stream
 
 import (

@@ -33,8 +33,8 @@ func (s Scale) Share(v float64) float64 {
 	return (v - s.Low) / (s.High - s.Low)
 }
 
-// NewLogScale returns a logarithmic scale over so many decades that ends at the next of 1, 2 or 5 times a power of ten at
-// or above high, with ticks at all of those.
+// NewLogScale returns a logarithmic scale over so many decades that ends at the next of 1, 2 or 5 times a power of ten
+// at or above high, with ticks at all of those.
 func NewLogScale(high float64, decades int) Scale {
 	high = RoundStep(high / 0.9) // a round number that high does not pass
 	s := Scale{Low: high / math.Pow(10, float64(decades)), High: high, Log: true}

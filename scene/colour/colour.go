@@ -51,7 +51,8 @@ var published = sync.OnceValue(func() *tables {
 	for i, name := range []string{"S0", "S1", "S2"} {
 		t.daylight[i] = column(name)
 	}
-	for i, name := range []string{"T1", "T2", "T3", "T4", "T5", "T6", "T7", "T8", "T9", "T10", "T11", "T12", "T13", "T14"} {
+	for i, name := range []string{"T1", "T2", "T3", "T4", "T5", "T6", "T7", "T8", "T9", "T10", "T11", "T12",
+		"T13", "T14"} {
 		t.samples[i] = column(name)
 	}
 	return t
@@ -82,8 +83,8 @@ func (l Light) Plus(o Light, y float64) Light {
 	return floats.AddScaledTo(mix, mix, y, o)
 }
 
-// Irradiance yields the wavelengths of the rows in nm and the spectral irradiance of a light whose Y is an illuminance in
-// lx, W/m2/nm: 683 lm/W times its sum with y over steps of 5 nm gives the lux. Source: CIE 015:2018, 7.
+// Irradiance yields the wavelengths of the rows in nm and the spectral irradiance of a light whose Y is an illuminance
+// in lx, W/m2/nm: 683 lm/W times its sum with y over steps of 5 nm gives the lux. Source: CIE 015:2018, 7.
 func (l Light) Irradiance() iter.Seq2[float64, float64] {
 	return func(yield func(nm, wattsPerNm float64) bool) {
 		for i, power := range l {
@@ -190,14 +191,14 @@ func (t Tristimulus) Adapted(from, to Tristimulus) Tristimulus {
 	return Tristimulus{v[0], v[1], v[2]}
 }
 
-// Adapting is how far an eye adapts to the light in a dim room, 0 to 1, whose field of view has a mean luminance, cd/m2;
-// the rest of the light's tint is seen. Source: CIE 159:2004, the degree of adaptation of CIECAM02, with its factor of 0.9
-// for a dim surround; not checked against the print.
+// Adapting is how far an eye adapts to the light in a dim room, 0 to 1, whose field of view has a mean luminance,
+// cd/m2; the rest of the light's tint is seen. Source: CIE 159:2004, the degree of adaptation of CIECAM02, with its
+// factor of 0.9 for a dim surround; not checked against the print.
 func Adapting(meanCd float64) float64 { return 0.9 * (1 - math.Exp(-(meanCd+42)/92)/3.6) }
 
-// AdaptedPartly returns light of the same luminance with the colour that it has for an eye that has adapted by a degree, 0
-// to 1, from one white to another. Light for which a cone would respond below 0, as deep blue does by the matrix, makes no
-// response there.
+// AdaptedPartly returns light of the same luminance with the colour that it has for an eye that has adapted by a
+// degree, 0 to 1, from one white to another. Light for which a cone would respond below 0, as deep blue does by the
+// matrix, makes no response there.
 func (t Tristimulus) AdaptedPartly(from, to Tristimulus, degree float64) Tristimulus {
 	cone := bradford.times([3]float64{t.X, t.Y, t.Z})
 	a, b := bradford.times([3]float64{from.X, from.Y, from.Z}), bradford.times([3]float64{to.X, to.Y, to.Z})
@@ -214,8 +215,8 @@ var toLinear = matrix{{3.2406, -1.5372, -0.4986}, {-0.9689, 1.8758, 0.0415}, {0.
 // beyond is what rounding of the matrix may do to a colour within the gamut.
 const beyond = 2e-3
 
-// Screen returns the sRGB values, 0 to 1, of light whose white has Y of 1. Light as bright or brighter is white; a colour that
-// the screen has not is moved towards grey of the same Y until it fits, which outside tells.
+// Screen returns the sRGB values, 0 to 1, of light whose white has Y of 1. Light as bright or brighter is white; a
+// colour that the screen has not is moved towards grey of the same Y until it fits, which outside tells.
 func (t Tristimulus) Screen() (rgb [3]float64, outside bool) {
 	if t.Y >= 1 {
 		return [3]float64{1, 1, 1}, false

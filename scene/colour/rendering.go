@@ -36,7 +36,8 @@ func (l Light) Rendering() (ra, r9 float64, ok bool) {
 	return ra, r9, math.Hypot(own.u-ideal.u, own.v-ideal.v) <= mostRenderingDuv
 }
 
-// adapted is a light in the coordinates in which CIE 13.3 lets an eye adapt: its Y, its chromaticity, and that in c and d.
+// adapted is a light in the coordinates in which CIE 13.3 lets an eye adapt: its Y, its chromaticity, and that in c and
+// d.
 type adapted struct{ y, u, v, c, d float64 }
 
 func adaptedOf(t Tristimulus) adapted {

@@ -13,8 +13,9 @@ import (
 )
 
 // Edit puts a value, written as YAML, at a place of a document: Path holds keys (string) and places in lists (int). The
-// last key is added where the mapping does not have it yet, an item behind the last one of a list; where the mapping has
-// the key under its Old name, it is renamed. Without a value the last key, or the item, is taken out, where it is there.
+// last key is added where the mapping does not have it yet, an item behind the last one of a list; where the mapping
+// has the key under its Old name, it is renamed. Without a value the last key, or the item, is taken out, where it is
+// there.
 type Edit struct {
 	Path       []any
 	Old, Value string

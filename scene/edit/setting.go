@@ -32,8 +32,8 @@ type RailSetting struct {
 	Modules     []Placed `json:"modules"`
 }
 
-// Placed is a module at a place: it is like the module of the scene's own rail with that number, from 0, but for what is
-// given of it: parts by name. An optic or a current of all the rail goes before its own.
+// Placed is a module at a place: it is like the module of the scene's own rail with that number, from 0, but for what
+// is given of it: parts by name. An optic or a current of all the rail goes before its own.
 type Placed struct {
 	Like     int     `json:"like"`
 	XM       float64 `json:"x_m"`

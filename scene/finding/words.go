@@ -18,8 +18,8 @@ var (
 	DiffuseIsPaint = &Code{"diffuse-is-paint", Warning, "taken as paint on the glass, which ends its mirroring; write " +
 		"paint for that, or film where a film or card stands behind the glass with a gap of air, which sends back more"}
 	CoverTouchesWater = &Code{"cover-touches-water", Warning, "the cover touches the water"}
-	HeightsFromLowest = &Code{"heights-from-lowest", Note, "the lowest ground is given as {}; all heights, and the water's " +
-		"depth, count from there, and so do rails and things"}
+	HeightsFromLowest = &Code{"heights-from-lowest", Note,
+		"the lowest ground is given as {}; all heights, and the water's depth, count from there, and so do rails and things"}
 	BoxOutsideTank = &Code{"box-outside-tank", Warning, "the box stands outside the tank"}
 	HoodTooSmall   = &Code{"hood-too-small", Warning, "the hood is {} {}, less than the {} that the rails take"}
 
@@ -93,9 +93,10 @@ var (
 
 	// Fits to light meters.
 	AbsorptionNotFitted = &Code{"absorption-not-fitted", Note, "absorption is not fitted: {}"}
-	ImmersionUnstated   = &Code{"immersion-unstated", Warning, "nothing says whether {} was calibrated in air or in water; " +
-		"its readings are taken as they are, though under water those of one calibrated in air count some {} times: add " +
-		"a column calibrated with air or water, or immersion with the maker's factor"}
+	ImmersionUnstated   = &Code{"immersion-unstated", Warning,
+		"nothing says whether {} was calibrated in air or in water; its readings are taken as they are, though under water " +
+			"those of one calibrated in air count some {} times: add a column calibrated with air or water, or immersion with " +
+			"the maker's factor"}
 	ImmersionAssumed = &Code{"immersion-assumed", Warning, "{} was calibrated in air; its readings count {} times, the " +
 		"immersion factor of common heads (common practice, no published source; 1.2 to 1.4); put the maker's factor in a " +
 		"column immersion"}
@@ -132,8 +133,9 @@ var (
 		", and the water absorbs {} 1/m {} (extra absorption {}, from {} to {} 1/m)"}
 
 	// Tolerances.
-	TailsGuessed = &Code{"tails-guessed", Warning, "{} gives a beam angle and no field angle: how much light goes far off " +
-		"its axis is a guess, which moves the lowest values most; give field from its data sheet, or a measured file"}
+	TailsGuessed = &Code{"tails-guessed", Warning,
+		"{} gives a beam angle and no field angle: how much light goes far off its axis is a guess, which moves the lowest " +
+			"values most; give field from its data sheet, or a measured file"}
 	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are not varied"}
 	WaterAsPure   = &Code{"water-as-pure", Note,
 		"the water is nearly as clear as pure water, so its absorption can mostly only be higher"}
@@ -226,8 +228,9 @@ var (
 		"error of {} of the mean in a cell; this is the light up to then"}
 	TracingStopped = &Code{"tracing-stopped", Warning, "tracing stopped at {} photons, with a standard error of {} of " +
 		"the mean in a cell instead of {}; use coarser cells, or more photons of the engine traced"}
-	RoomLight = &Code{"room-light", Note, "{} of room light on all sides of the tank would add some {} to the mean of the " +
-		"floor; the figures are of the tank's own light alone"}
+	RoomLight = &Code{"room-light", Note,
+		"{} of room light on all sides of the tank would add some {} to the mean of the floor; the figures are of the " +
+			"tank's own light alone"}
 	ObstaclesFill = &Code{"obstacles-fill", Note,
 		"obstacles fill {} of the {}: what is inside them is left out of all figures"}
 	MirrorStripes = &Code{"mirror-stripes", Note,

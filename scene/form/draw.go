@@ -47,8 +47,8 @@ func Draw(points []Point) (o Outline, at int, err error) {
 		}
 	}
 	if i, j := o.crossing(); i >= 0 {
-		return Outline{}, o.Edges[j], fmt.Errorf("the edge meets that from point %d; an outline must not cross or touch itself",
-			o.Edges[i]+1)
+		return Outline{}, o.Edges[j], fmt.Errorf("the edge meets that from point %d; an outline must not cross or "+
+			"touch itself", o.Edges[i]+1)
 	}
 	if signed(o.Corners) <= 0 {
 		return Outline{}, 0, fmt.Errorf("the outline holds no area; give its points in order, one way round")
@@ -86,13 +86,14 @@ func arc(a, b Corner, bowM float64) (list []Corner) {
 	return list
 }
 
-// crossing returns two edges that meet though they do not follow on each other, or fold back on each other; -1 for none.
+// crossing returns two edges that meet though they do not follow on each other, or fold back on each other; -1 for
+// none.
 func (o Outline) crossing() (i, j int) {
 	n := len(o.Corners)
 	for i, a := range o.Corners {
 		b, c := o.next(i), o.next((i+1)%n)
-		if x, y, u, v := b.XM-a.XM, b.YM-a.YM, c.XM-b.XM, c.YM-b.YM; math.Abs(x*v-y*u) <= 1e-9*math.Hypot(x, y)*math.Hypot(u, v) &&
-			x*u+y*v < 0 {
+		x, y, u, v := b.XM-a.XM, b.YM-a.YM, c.XM-b.XM, c.YM-b.YM
+		if math.Abs(x*v-y*u) <= 1e-9*math.Hypot(x, y)*math.Hypot(u, v) && x*u+y*v < 0 {
 			return i, (i + 1) % n
 		}
 		for j := i + 2; j < n; j++ {
@@ -144,7 +145,8 @@ func BowFront(lengthM, widthM, sagittaM float64) []Point {
 	return list
 }
 
-// CutCorner is the points of a rectangle one of whose corners, 0 to 3 of Rectangle, is cut off to so much of both sides.
+// CutCorner is the points of a rectangle one of whose corners, 0 to 3 of Rectangle, is cut off to so much of both
+// sides.
 func CutCorner(lengthM, widthM, cutM float64, corner int) []Point {
 	list := Rectangle(lengthM, widthM)
 	toward := func(other Point) Point {

@@ -10,8 +10,8 @@ import (
 // MostHeights is how many heights of ground may stand along each side of a tank.
 const MostHeights = 32
 
-// Ground is the surface of the substrate: heights above z = 0 at evenly spaced places, the outermost of them at the ends
-// of the tank's length and width, and bilinear between four of them. The zero Ground is level at z = 0.
+// Ground is the surface of the substrate: heights above z = 0 at evenly spaced places, the outermost of them at the
+// ends of the tank's length and width, and bilinear between four of them. The zero Ground is level at z = 0.
 type Ground struct {
 	LengthM, WidthM float64
 	NX, NY          int       // places along x and y, 2 to MostHeights

@@ -127,8 +127,8 @@ func (o Outline) Spans(yM float64) (list []float64) {
 	return list
 }
 
-// Reach returns from where to where a bar from wall to wall reaches, by pairs: along x where along says so, else along y,
-// and from low to high across that. It reaches as far as the outline does anywhere within its width.
+// Reach returns from where to where a bar from wall to wall reaches, by pairs: along x where along says so, else along
+// y, and from low to high across that. It reaches as far as the outline does anywhere within its width.
 func (o Outline) Reach(lowM, highM float64, along bool) (list []float64) {
 	turned := Outline{Corners: slices.Clone(o.Corners), Edges: o.Edges}
 	lines := []float64{lowM + closeM, highM - closeM}

@@ -170,8 +170,8 @@ func (s *Solid) PatchAt(face int, at space.Point) int {
 // patchLines is at how many places along each side of a patch its area is measured.
 const patchLines = 12
 
-// Patches returns the parts into which the surface is cut, by number. open tells of a place just outside it whether light
-// can be there.
+// Patches returns the parts into which the surface is cut, by number. open tells of a place just outside it whether
+// light can be there.
 func (s *Solid) Patches(open func(space.Point) bool) (list []Patch) {
 	for i := range surfaces[s.Kind] {
 		f := &surfaces[s.Kind][i]

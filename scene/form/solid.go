@@ -211,11 +211,13 @@ func (h Heap) Stones(on *Ground) []Solid {
 	for i := range heapStones {
 		share := float64(i) / (heapStones - 1)
 		half := min(long, wide) * (mostStone + (leastStone-mostStone)*share) * (0.9 + 0.1*draws.next())
-		s := space.Vector{X: half, Y: half * (0.65 + 0.35*draws.next()), Z: half * (flattest + (roundest-flattest)*draws.next())}
+		s := space.Vector{X: half, Y: half * (0.65 + 0.35*draws.next()),
+			Z: half * (flattest + (roundest-flattest)*draws.next())}
 		reach := 1 - (1-towardsMiddle*draws.next())*share // later stones lie nearer to the middle
 		turn, away := 2*math.Pi*draws.next(), reach*math.Sqrt(draws.next())
 		sin, cos := math.Sincos(turn)
-		at := space.Point{X: h.Area.FromXM + long/2 + (long/2-half)*away*cos, Y: h.Area.FromYM + wide/2 + (wide/2-half)*away*sin}
+		at := space.Point{X: h.Area.FromXM + long/2 + (long/2-half)*away*cos,
+			Y: h.Area.FromYM + wide/2 + (wide/2-half)*away*sin}
 		at.Z = on.HeightM(at.X, at.Y) + (footing-sunkShare)*s.Z
 		for k := range list {
 			at.Z = max(at.Z, list[k].topM(at)+(footing-sunkShare)*s.Z)

@@ -94,8 +94,8 @@ var trust struct {
 	of map[string]*Trust // by test
 }
 
-// Held records a comparison of a test, and Drawn a scene that it drew, in the folder that FATHOMLUX_TRUST names, a file a test;
-// where it names none they do nothing. Package optics makes its page TRUST.md of these.
+// Held records a comparison of a test, and Drawn a scene that it drew, in the folder that FATHOMLUX_TRUST names, a file
+// a test; where it names none they do nothing. Package optics makes its page TRUST.md of these.
 func Held(t testing.TB, what string, got, want, tolerance float64) {
 	t.Helper()
 	record(t, func(of *Trust) {

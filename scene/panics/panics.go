@@ -18,8 +18,8 @@ type Panic struct {
 // Error says the value alone.
 func (p *Panic) Error() string { return fmt.Sprint(p.Value) }
 
-// Of returns what a deferred function recovered as a Panic: itself where it is one that was carried, else with the stack,
-// which still holds the place of the panic.
+// Of returns what a deferred function recovered as a Panic: itself where it is one that was carried, else with the
+// stack, which still holds the place of the panic.
 func Of(recovered any) *Panic {
 	if p, is := recovered.(*Panic); is {
 		return p
@@ -27,7 +27,8 @@ func Of(recovered any) *Panic {
 	return &Panic{recovered, string(debug.Stack())}
 }
 
-// Carrier keeps the first panic of several goroutines. Then is called with it, if there is one; the zero Carrier is ready.
+// Carrier keeps the first panic of several goroutines. Then is called with it, if there is one; the zero Carrier is
+// ready.
 type Carrier struct {
 	Then  func()
 	first atomic.Pointer[Panic]
