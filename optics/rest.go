@@ -5,7 +5,6 @@ import (
 	"errors"
 
 	"fathomlux/optics/direct"
-	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
@@ -78,16 +77,15 @@ func historiesOf(modules int) int {
 	return min(max(usualHistories, fewestHistories/n), mostHistories/n)
 }
 
-// each readies modules that are not known yet, once each, and calls do for them.
-func (r *rest) each(ctx context.Context, keys []moduleKey, known func(moduleKey) bool,
-	do func(key moduleKey, sources []model.Source, at int)) (fresh []moduleKey, err error) {
+// fresh lists modules that are not known yet, once each, and readies what they need.
+func (r *rest) fresh(ctx context.Context, keys []moduleKey, known func(moduleKey) bool) (list []moduleKey, err error) {
 	listed := map[moduleKey]bool{}
 	for _, key := range keys {
 		if listed[key] || known(key) {
 			continue
 		}
 		listed[key] = true
-		fresh = append(fresh, key)
+		list = append(list, key)
 		if _, err := r.transfer(ctx, key.spectrum); err != nil {
 			return nil, err
 		}
@@ -95,25 +93,37 @@ func (r *rest) each(ctx context.Context, keys []moduleKey, known func(moduleKey)
 			return nil, err
 		}
 	}
-	errs := make([]error, len(fresh))
-	err = parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) {
-		sources, err := r.builder.sourcesOf(fresh[i])
-		if errs[i] = err; err == nil {
-			do(fresh[i], sources, i)
+	return list, nil
+}
+
+// rows cuts modules into rows of those that differ by their places along the tank alone, by their numbers, and tells
+// how many workers each has.
+func (r *rest) rows(keys []moduleKey) (rows [][]int, workers int) {
+	index := map[moduleKey]int{}
+	for i, key := range keys {
+		key.x = 0
+		k, ok := index[key]
+		if !ok {
+			k = len(rows)
+			index[key], rows = k, append(rows, nil)
 		}
-	})
-	return fresh, errors.Join(append(errs, err)...)
+		rows[k] = append(rows[k], i)
+	}
+	return rows, (r.options.Workers + len(rows) - 1) / max(1, len(rows))
 }
 
 // trace traces modules that have not been traced.
 func (r *rest) trace(ctx context.Context, keys []moduleKey) error {
-	flights := make([]*trace.Flights, len(keys))
-	fresh, err := r.each(ctx, keys, func(key moduleKey) bool { return r.traced[key] != nil },
-		func(key moduleKey, sources []model.Source, i int) {
-			spot := r.builder.model.Beams[sources[0].Beam].SpotM(sources[0].Position.Z)
-			flights[i] = r.transfers[key.spectrum].Flights(sources, spot, key.histories)
-		})
+	fresh, err := r.fresh(ctx, keys, func(key moduleKey) bool { return r.traced[key] != nil })
 	if err != nil {
+		return err
+	}
+	rows, workers := r.rows(fresh)
+	flights, errs := make([]*trace.Flights, len(fresh)), make([]error, len(rows))
+	err = parallel.ForEach(ctx, r.options.Workers, len(rows), func(i int) {
+		errs[i] = r.traceRow(ctx, fresh, rows[i], workers, flights)
+	})
+	if err = errors.Join(append(errs, err)...); err != nil {
 		return err
 	}
 	for i, key := range fresh {
@@ -124,14 +134,40 @@ func (r *rest) trace(ctx context.Context, keys []moduleKey) error {
 	return nil
 }
 
+// traceRow traces a row of modules, from the first place of the tank on.
+func (r *rest) traceRow(ctx context.Context, keys []moduleKey, row []int, workers int, to []*trace.Flights) error {
+	first, alongM := keys[row[0]], make([]float64, len(row))
+	for k, i := range row {
+		alongM[k] = float64(keys[i].x) * 1e-9
+	}
+	first.x = 0
+	sources, err := r.builder.sourcesOf(first)
+	if err != nil {
+		return err
+	}
+	spotM := r.builder.model.Beams[sources[0].Beam].SpotM(sources[0].Position.Z)
+	o := trace.FlightOptions{RadiusM: spotM, Histories: first.histories, Workers: workers}
+	for k, f := range r.transfers[first.spectrum].Flights(ctx, sources, alongM, o) {
+		to[row[k]] = f
+	}
+	return nil
+}
+
 // follow follows the straight light of modules that has not been followed.
 func (r *rest) follow(ctx context.Context, keys []moduleKey) error {
-	found := make([]result.FluxBalance, len(keys))
-	fresh, err := r.each(ctx, keys, func(key moduleKey) bool { _, ok := r.straight[key]; return ok },
-		func(key moduleKey, sources []model.Source, i int) {
-			found[i] = r.transfers[key.spectrum].Straight(sources, max(1, mostStraight/max(1, r.options.Rough)))
-		})
+	fresh, err := r.fresh(ctx, keys, func(key moduleKey) bool { _, ok := r.straight[key]; return ok })
 	if err != nil {
+		return err
+	}
+	found, errs := make([]result.FluxBalance, len(fresh)), make([]error, len(fresh))
+	n := max(1, mostStraight/max(1, r.options.Rough))
+	err = parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) {
+		sources, err := r.builder.sourcesOf(fresh[i])
+		if errs[i] = err; err == nil {
+			found[i] = r.transfers[fresh[i].spectrum].Straight(sources, n)
+		}
+	})
+	if err = errors.Join(append(errs, err)...); err != nil {
 		return err
 	}
 	for i, key := range fresh {

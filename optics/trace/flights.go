@@ -3,6 +3,7 @@ package trace
 import (
 	"context"
 	"math"
+	"slices"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
@@ -33,16 +34,26 @@ const (
 	shapedFactor = 4
 )
 
-// Flights traces sources of one module, which use beams and spectra of the model's lists, with so many histories in
-// clear water. radiusM is that of the spot that they throw: how fine their light may be. The same draws serve sources
-// wherever they hang, so that neighbours differ smoothly.
-func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories int) *Flights {
+// FlightOptions say how flights are traced.
+type FlightOptions struct {
+	RadiusM   float64 // of the spot that the sources throw: how fine their light may be
+	Histories int     // in clear water
+	Workers   int
+}
+
+// Flights traces sources of one module, which use beams and spectra of the model's lists, at some places along the
+// tank: alongM from where the sources are. The same draws serve sources wherever they hang, so that neighbours differ
+// smoothly, and no place's light depends on the other places. Where ctx ends first, they are not whole.
+func (t *Transfer) Flights(ctx context.Context, sources []model.Source, alongM []float64, o FlightOptions) []*Flights {
 	w := t.lit(sources)
-	f := &Flights{Balance: balances(&w.before)}
 	if len(w.lamps) == 0 {
-		return f
+		list := make([]*Flights, len(alongM))
+		for i := range list {
+			list[i] = &Flights{Balance: balances(&w.before)}
+		}
+		return list
 	}
-	grain := t.grain(radiusM)
+	grain := t.grain(o.RadiusM)
 	fine := t.fineScreens(grain)
 	more := 1 + murkyFactor*(1-w.unscattered())
 	if w.hood != nil {
@@ -51,11 +62,28 @@ func (t *Transfer) Flights(sources []model.Source, radiusM float64, histories in
 	if w.shaped != nil {
 		more *= shapedFactor
 	}
-	histories = wholeHistories(float64(histories) * more / float64(max(1, t.options.Rough)))
-	crew := fine.crew(t, w, [2]bool{false, true})
-	defer fine.release(crew)
-	t.launchAll(w, crew.tracers, histories)
-	f.Histories = int64(histories)
+	histories := wholeHistories(float64(o.Histories) * more / float64(max(1, t.options.Rough)))
+	var list []*Flights
+	for some := range slices.Chunk(alongM, max(1, mostInRow/(fine.cells*fine.parts+1))) {
+		crews := make([]*crew, len(some))
+		for i := range crews {
+			crews[i] = fine.crew(t, w, [2]bool{false, true})
+		}
+		t.launchAll(ctx, sources, some, crews, histories, o.Workers)
+		for _, c := range crews {
+			list = append(list, t.collect(w, fine, grain, c, histories))
+			fine.release(c)
+		}
+	}
+	return list
+}
+
+// mostInRow is how many cells the places of a row have together, of 16 bytes each.
+const mostInRow = 1 << 21
+
+// collect adds up what a crew has traced.
+func (t *Transfer) collect(w *world, fine *screens, grain int, crew *crew, histories int) *Flights {
+	f := &Flights{Balance: balances(&w.before), Histories: int64(histories)}
 	perHistory := w.flux / float64(histories)
 	patches, cells := make([]light, len(crew.tracers[0].onPatches())), make([]light, fine.cells)
 	for _, tr := range crew.tracers {
@@ -82,7 +110,7 @@ func (t *Transfer) Straight(sources []model.Source, histories int) (b result.Flu
 	if len(w.lamps) > 0 {
 		tr := t.tracer(w, &crossings{screens: &screens{}})
 		tr.straightOnly = true
-		t.launch(w, []*tracer{tr}, histories, 1, (*tracer).straight)
+		t.launch(context.Background(), w, []*tracer{tr}, histories, 1, (*tracer).straight)
 		b = b.Plus(balances(&tr.balance)[0], w.flux/float64(histories))
 	}
 	b.Spill += w.before.Spill.lux
@@ -127,14 +155,18 @@ func (t *Transfer) lit(sources []model.Source) *world {
 	return &w
 }
 
-// launch starts so many histories at the lamps of a world, shared among some tracers, one after the other, as each fills
-// memory of its own, or several at once.
-func (t *Transfer) launch(w *world, trs []*tracer, histories, workers int, follow func(*tracer, *photon)) {
+// launch starts so many histories at the lamps of a world, shared among some tracers, one after the other, as each
+// fills memory of its own, or several at once. It stops soon after ctx ends.
+func (t *Transfer) launch(ctx context.Context, w *world, trs []*tracer, histories, workers int,
+	follow func(*tracer, *photon)) {
 	step := w.flux / float64(histories)
-	_ = parallel.ForEach(context.Background(), workers, len(trs), func(b int) {
+	_ = parallel.ForEach(ctx, workers, len(trs), func(b int) {
 		deal, tr, p := dealer{lamps: w.lamps, step: step}, trs[b], &trs[b].group[0].photon
 		even := newEven(stream(t.options.Seed, -1), asideDimensions, asideRoot).every(b, len(trs))
 		for k := b; k < histories; k += len(trs) {
+			if k%lookEach < len(trs) && ctx.Err() != nil {
+				return
+			}
 			u := even.next()
 			tr.random, tr.aside = stream(t.options.Seed, -2-int64(k)), u[patchDimensions:]
 			tr.launchEvenly(p, deal.next((float64(k)+0.5)*step), u)
@@ -144,13 +176,47 @@ func (t *Transfer) launch(w *world, trs []*tracer, histories, workers int, follo
 	})
 }
 
-// launchAll is launch for whole histories. Very many of them, as in shaped tanks, are traced by all tracers at once.
-func (t *Transfer) launchAll(w *world, trs []*tracer, histories int) {
-	workers := 1
-	if w.shaped != nil && histories >= manyHistories {
-		workers = t.options.Workers
+// lookEach is after how many histories it is looked whether a context has ended.
+const lookEach = 1 << 10
+
+// launchAll is launch for whole histories of sources at some places, with a crew for each: together as far as they can
+// be. Very many histories, as in shaped tanks, are traced by all tracers of a crew at once.
+func (t *Transfer) launchAll(ctx context.Context, sources []model.Source, alongM []float64, crews []*crew,
+	histories, workers int) {
+	w := crews[0].tracers[0].world
+	if w.together() {
+		lit := t.lit(moved(sources, leadTanks*w.LengthM))
+		long, leads := lit.long(), make([]*tracer, len(crews[0].tracers))
+		for b := range leads {
+			places := make([]*tracer, len(crews))
+			for i := range crews {
+				places[i] = crews[i].tracers[b]
+			}
+			leads[b] = t.newRow(w, long, places, alongM)
+		}
+		t.launch(ctx, long, leads, histories, workers, (*tracer).finishRow)
+		return
 	}
-	t.launch(w, trs, histories, workers, (*tracer).finish)
+	atOnce := 1
+	if w.shaped != nil && histories >= manyHistories {
+		atOnce = t.options.Workers
+	}
+	_ = parallel.ForEach(ctx, workers, len(crews), func(i int) {
+		own := t.lit(moved(sources, alongM[i]))
+		for _, tr := range crews[i].tracers {
+			tr.world = own
+		}
+		t.launch(ctx, own, crews[i].tracers, histories, atOnce, (*tracer).finish)
+	})
+}
+
+// moved returns sources that hang so much farther along the tank.
+func moved(sources []model.Source, alongM float64) []model.Source {
+	list := slices.Clone(sources)
+	for i := range list {
+		list[i].Position.X += alongM
+	}
+	return list
 }
 
 // manyHistories are enough for several tracers at once to gain time.

@@ -67,6 +67,7 @@ type tracer struct {
 	hit     face   // that it is on, where it is one of the ground or of a solid in a shaped tank
 
 	on    spot    // where that is on a solid
+	row   *row    // whose lead it is; else nil
 	walls *planes // that count what lands on walls; nil where none do
 
 	straightOnly bool   // what a hood reflects is not followed

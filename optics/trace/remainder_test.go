@@ -16,7 +16,7 @@ func TestStraightLightOfFlights(t *testing.T) {
 	for _, x := range []float64{0.01, 0.25} { // at the side, and over the rock
 		one := s.Sources[:1]
 		one[0].Position.X, one[0].Position.Y = x, 0.2
-		f := tr.Flights(one, 0.3, 1<<12)
+		f := tr.Flights(t.Context(), one, []float64{0}, FlightOptions{RadiusM: 0.3, Histories: 1 << 12})[0]
 		b := tr.Straight(one, int(f.Histories))
 		near(t, "spill", b.Spill/one[0].LeavingLm, f.Balance[0].Spill/one[0].LeavingLm, 1e-12)
 		near(t, "entered", b.Entered/one[0].LeavingLm, f.Balance[0].Entered/one[0].LeavingLm, 1e-12)
@@ -40,7 +40,7 @@ func TestPlanesAddUp(t *testing.T) {
 	for i, spotM := range []float64{0.3, 0.05} { // the narrow one has fine screens too
 		one := s.Sources[:1]
 		one[0].Position.X = 0.1 + 0.1*float64(i)
-		f := tr.Flights(one, spotM, 1<<12)
+		f := tr.Flights(t.Context(), one, []float64{0}, FlightOptions{RadiusM: spotM, Histories: 1 << 12})[0]
 		flights.Add(f, 1+float64(i))
 		sum.AddPlanes(tr.Remainder(f, 2), 1+float64(i))
 	}
@@ -71,7 +71,7 @@ func TestBatchesAreSolved(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := tr.Flights(s.Sources, 0.3, 1<<12)
+	f := tr.Flights(t.Context(), s.Sources, []float64{0}, FlightOptions{RadiusM: 0.3, Histories: 1 << 12})[0]
 	mean := 0.0
 	for b, all := range tr.solveBatches(f.batches) {
 		for i, v := range all {

@@ -26,6 +26,7 @@ type screens struct {
 	of    []int
 	cells int
 	faces int       // patches of solids
+	parts int       // among which histories are dealt
 	pool  sync.Pool // of *crew
 }
 
@@ -38,14 +39,14 @@ func (s *screens) cut(cells []light, plane int) []light {
 	return cells[one.from:][:one.mesh.cells()]
 }
 
-// crew is a tracer for each batch of a transfer.
+// crew is a tracer for each part of some histories.
 type crew struct{ tracers []*tracer }
 
 // crew returns one in a world, whose tracers note what crosses the screens. It is to be released.
 func (s *screens) crew(t *Transfer, w *world, count [2]bool) *crew {
 	c, _ := s.pool.Get().(*crew)
 	if c == nil {
-		c = &crew{make([]*tracer, t.parts())}
+		c = &crew{make([]*tracer, s.parts)}
 		for b := range c.tracers {
 			c.tracers[b] = t.tracer(w, &crossings{s, make([]light, s.cells), count, make([]light, s.faces)})
 		}
@@ -121,6 +122,13 @@ func (t *Transfer) newScreens(cellM, usual float64) *screens {
 	return s
 }
 
+// newSoft makes the soft screens for patches of about sideM.
+func (t *Transfer) newSoft(sideM float64) {
+	t.cellM = sideM / cellsOfPatch
+	t.soft = t.newScreens(t.cellM, softReach)
+	t.soft.parts = t.parts()
+}
+
 // crossings is the tally of what crosses screens on its way down.
 type crossings struct {
 	*screens
@@ -175,12 +183,16 @@ func (t *Transfer) grain(radiusM float64) int {
 // fineM is the side of cells of screens of a grain.
 func (t *Transfer) fineM(grain int) float64 { return t.cellM * math.Pow(2, -float64(grain)/2) }
 
+// leastParts is into how many parts histories are dealt at least, for several processors.
+const leastParts = 4
+
 // fineScreens returns the screens of a grain.
 func (t *Transfer) fineScreens(grain int) *screens {
 	t.lock.Lock()
 	defer t.lock.Unlock()
 	if t.fine[grain] == nil {
 		t.fine[grain] = t.newScreens(t.fineM(grain), fineReach)
+		t.fine[grain].parts = max(leastParts, t.parts())
 	}
 	return t.fine[grain]
 }

@@ -34,6 +34,11 @@ func (t *tracer) swim(p *photon) {
 				s, what = sy, model.Front+f
 			}
 		}
+		if t.row != nil {
+			if t.row.reach(p, min(s, p.freeM)); p.in == ended {
+				return
+			}
+		}
 		if p.freeM < s {
 			s, what = p.freeM, atParticle
 		}

@@ -94,9 +94,11 @@ func (t *planes) cell(p *photon, h *sheet, x, y float64) *light {
 }
 
 // note counts a photon in a cell after some path in the water.
-func note(p *photon, cell *light, pathM float64) {
-	cell.lux += p.w * fade(p.colour.absorb*pathM)
-	cell.ppfd += p.w * p.micro * fade(p.colour.photons*pathM)
+func note(p *photon, cell *light, pathM float64) { cell.add(p.carries(pathM)) }
+
+// carries is what the water has left of a photon's weight after some path in it.
+func (p *photon) carries(pathM float64) light {
+	return light{p.w * fade(p.colour.absorb*pathM), p.w * p.micro * fade(p.colour.photons*pathM)}
 }
 
 func (t *planes) land(p *photon, on Place, patch int) {

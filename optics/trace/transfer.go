@@ -95,19 +95,17 @@ func NewTransfer(ctx context.Context, m *model.Model, o TransferOptions) (*Trans
 	w := newWorld(&dark, planes)
 	o.Workers = max(1, o.Workers)
 	t := &Transfer{world: w, model: m, options: o, boxes: m.BoxesFrom(o.DepthsM...), fine: map[int]*screens{},
-		lenses: map[*beam.Beam]*lens{}, palettes: map[int][]colour{}}
+		lenses: map[*beam.Beam]*lens{}, palettes: map[int][]colour{}, patches: &patches{}}
 	sideM := min(mostPatchM, max(leastPatchM, patchShare*w.depthM))
 	if w.shaped != nil { // photons are followed to their ends
-		t.patches, t.cellM = &patches{}, sideM/cellsOfPatch
-		t.soft = t.newScreens(t.cellM, softReach)
+		t.newSoft(sideM)
 		return t, t.trace(ctx)
 	}
 	for t.patches = newPatches(w, sideM, t.boxes); t.tooMany(len(t.patches.list), sideM) > 1 && sideM < 10; {
 		sideM *= max(1.05, math.Sqrt(t.tooMany(len(t.patches.list), sideM)))
 		t.patches = newPatches(w, sideM, t.boxes)
 	}
-	t.cellM = sideM / cellsOfPatch
-	t.soft = t.newScreens(t.cellM, softReach)
+	t.newSoft(sideM)
 	t.findTurns()
 	if err := t.pilot(ctx); err != nil {
 		return nil, err
@@ -245,7 +243,11 @@ func (l *arrivals) land(t *tracer, p *photon, side model.Side) {
 	var kept light
 	t.lose(p, p.w, &kept)
 	l.ways += kept.lux * p.pathM
-	l.patches.land(l.light, side, p.in, p.at, kept)
+	if t.row != nil {
+		t.row.landOn(p, side, kept)
+	} else {
+		l.patches.land(l.light, side, p.in, p.at, kept)
+	}
 	p.in = ended
 }
 

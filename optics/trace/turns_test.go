@@ -48,7 +48,7 @@ func TestTurnsOfATank(t *testing.T) {
 	}
 	g := result.NewGrid(s.LengthM, s.WidthM, 0.05)
 	mean := func(tr *Transfer) float64 {
-		r := tr.Remainder(tr.Flights(s.Sources, 0.3, 1<<13), 1)
+		r := tr.Remainder(tr.Flights(t.Context(), s.Sources, []float64{0}, FlightOptions{RadiusM: 0.3, Histories: 1 << 13})[0], 1)
 		return result.Summarise(r.Field(0, g).Illuminance, 0).Mean
 	}
 	near(t, "the mean of a plane", mean(turned)/mean(apart), 1, 0.01)
