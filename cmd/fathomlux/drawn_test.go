@@ -96,6 +96,22 @@ func TestDrawnScenes(t *testing.T) {
 	}
 }
 
+// TestMirroredBoards holds two drawn scenes whose boards of four dies once chose other images than their mirrored scenes did.
+func TestMirroredBoards(t *testing.T) {
+	t.Parallel()
+	for _, seed := range []uint64{110446, 110999} {
+		var maps [2]*result.Map
+		for i, mirrored := range []bool{false, true} {
+			sc, err := scene.Parse("drawn.yaml", []byte(drawnScene(seed, mirrored)), nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			maps[i] = coarseMap(t, sc, optics.Straight)
+		}
+		mirrorsLight(t, maps[0], maps[1])
+	}
+}
+
 // coarseStepM is the step of some eight cells along a tank.
 func coarseStepM(sc *scene.Scene) float64 { return sc.Tank.LengthM / 8 }
 

@@ -21,7 +21,7 @@ func TestFrontierSaysWhatItLeavesOut(t *testing.T) {
 			s.Candidates = append(s.Candidates, result.Candidate{Name: fmt.Sprint(i), Values: []float64{float64(i)}})
 			s.Frontier = append(s.Frontier, i)
 		}
-		all, _, table := sweepTables(s)
+		all, _, table := sweepTables(s, true)
 		names, want := table.Cells(answer.Text), min(n, frontierRows)
 		if len(names) != want+1 || names[0][0] != "0" || names[want-1][0] != fmt.Sprint(n-1) || len(all.Rows) != n {
 			t.Errorf("of %d: %v", n, names)

@@ -128,7 +128,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 	case ctx.Err() != nil && swept.Reached == 0:
 		return out, ctx.Err() // there is nothing to keep
 	}
-	all, reached, front := sweepTables(swept)
+	all, reached, front := sweepTables(swept, o.json)
 	verdict := swept.Verdict.Sentence(look.Units)
 	out = outcome{command: "sweep", scenes: sweptScenes(sc, request.Axes), brief: []string{verdict}, found: firstPart(sc),
 		parts: answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front,
@@ -195,20 +195,25 @@ const frontierRows = 12
 
 // sweepTables are all candidates for programs, those that were reached for a file, and for people the frontier and the
 // scene's own point. Of a long frontier some are printed, evenly from its first to its last, and the title says how
-// many.
-func sweepTables(s *result.Sweep) (all, reached, front answer.Table) {
+// many. Those that were not reached, of which there may be very many, have records for programs alone.
+func sweepTables(s *result.Sweep, programs bool) (all, reached, front answer.Table) {
 	record := func(i int, c result.Candidate) answer.Answer {
 		return append(candidateFigures(s.Shown, s.Axes, c),
 			answer.Figure{Key: "frontier", Value: slices.Contains(s.Frontier, i), In: answer.CSV})
 	}
-	var records, done, rows []answer.Answer
+	records := make([]answer.Answer, len(s.Candidates))
+	var done, rows []answer.Answer
 	for i, c := range s.Candidates {
-		records = append(records, record(i, c))
+		if programs || c.Reached() {
+			records[i] = record(i, c)
+		}
 		if c.Reached() {
 			done = append(done, records[i])
 		}
 	}
-	all, reached = answer.Rows("candidates", "", records...), answer.Rows("", "", done...)
+	if reached = answer.Rows("", "", done...); programs {
+		all = answer.Rows("candidates", "", records...)
+	}
 	title := fmt.Sprintf("%d candidates; the frontier, in order of rising mean", len(s.Candidates))
 	n := len(s.Frontier)
 	shown := min(n, frontierRows)

@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/water"
+	"fathomlux/scene/space"
 )
 
 // Limits of the image method: images beyond Orders bring less than cutShare of the arriving light, unless that would
@@ -109,13 +110,16 @@ func (e *Engine) sampleRays(beam int) []aim {
 	return e.raysOf[beam]
 }
 
-// Landing returns where the light of some sources lands. Those of one board are taken to sit at the middle one.
+// Landing returns where the light of some sources lands. Those of one board, whose dies stand in rows so that first and
+// last are opposite corners, are taken to sit in its middle: mirror images then need the same images.
 // Whoever sums light follows as many images as Orders says of the landing of all. The flux balance is those of the
 // same rays behind the optic.
 func (e *Engine) Landing(sources []model.Source) (*Landing, result.FluxBalance) {
 	b := bundle{engine: e, landed: &Landing{}}
 	for _, board := range boards(sources) {
-		one := board[len(board)/2]
+		one, last := board[0], board[len(board)-1].Position
+		one.Position = space.Point{X: (one.Position.X + last.X) / 2, Y: (one.Position.Y + last.Y) / 2,
+			Z: (one.Position.Z + last.Z) / 2}
 		one.LeavingLm = 0
 		for _, s := range board {
 			one.LeavingLm += s.LeavingLm

@@ -146,6 +146,9 @@ func (b *Bench) Fields(ctx context.Context, sets []Lit, workers int) ([]result.F
 	err := parallel.ForEach(ctx, workers, b.grid.NY, func(iy int) {
 		from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
 		for i := range plans {
+			if ctx.Err() != nil { // one row of many sets takes long
+				return
+			}
 			whole := rowLight{lux: fields[i].Illuminance[from:to], ppfd: fields[i].PPFD[from:to]}
 			for k := range plans[i] {
 				b.addPlan(whole, &plans[i][k], iy)
