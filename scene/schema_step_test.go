@@ -147,7 +147,7 @@ func TestEveryKeyIsShown(t *testing.T) {
 func TestSchemaAndReaderRefuseTheSame(t *testing.T) {
 	s, _ := compiled(t, schema.Scene())
 	mistakes := []any{nil, 1, -1, 0.3, "perhaps", true, "7 qq", "35 %", "3 EUR", "12 mm", "20 C", []any{}, []any{"1 mm"}, map[string]any{}}
-	tried, agreed, every := 0, 0, longtest.Pick(12, 4)
+	tried, agreed, every := 0, 0, longtest.Pick(24, 4)
 	for name, data := range everyKey(t) {
 		tree := treeOf(t, data)
 		for i, at := range places(tree, "") {

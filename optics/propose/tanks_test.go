@@ -37,11 +37,11 @@ func TestProposalsAreWhatTheyPromise(t *testing.T) {
 	full := longtest.Pick(false, true)
 	for i, sc := range tanks(t)[:longtest.Pick(1, 10)] {
 		module := []string{"single-neutral", "quad-neutral", "strip-neutral"}[i%3]
-		o := Options{Rows: []int{1 + i%2}, VoltsAtMost: 60, MaxModules: 40, HeightsM: Heights(0.1, 0.2, 2), Workers: 2,
+		o := Options{Rows: []int{1 + i%2}, VoltsAtMost: 60, MaxModules: longtest.Pick(5, 40), HeightsM: Heights(0.1, 0.2, 2)[:longtest.Pick(1, 2)], Workers: 2,
 			Parts: few(module, "quad-neutral", "round-60", "bare-120", "cc-700-20w", "cc-700", "u-30x15", "bar-40x20",
 				"finned-80x25")}
 		if !full {
-			o.MaxModules, o.HeightsM, o.Parts = 5, o.HeightsM[:1], few(module, "round-60", "cc-700", "u-30x15")
+			o.Parts = few(module, "round-60", "cc-700", "u-30x15")
 		}
 		found, err := Run(context.Background(), sc, o)
 		if err != nil || len(found.Lights) == 0 {

@@ -85,7 +85,7 @@ func TestWhatLeavesThroughThePanes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		lm := throughSides(w, must(w.Tank()), longtest.Pick(20000, 100000))
+		lm := throughSides(w, must(w.Tank()), longtest.Pick(8000, 100000))
 		want := all.Walls - unscattered.Balance.Walls
 		t.Logf("%s: %.2f %% apart", name, 100*(lm/want-1))
 		if !(math.Abs(lm/want-1) < longtest.Pick(0.03, 0.015)) {
