@@ -79,7 +79,7 @@ func (t *Transfer) Flights(ctx context.Context, sources []model.Source, alongM [
 }
 
 // mostInRow is how many cells the places of a row have together, of 16 bytes each.
-const mostInRow = 1 << 21
+const mostInRow = 1 << 19
 
 // collect adds up what a crew has traced.
 func (t *Transfer) collect(w *world, fine *screens, grain int, crew *crew, histories int) *Flights {
