@@ -1,6 +1,7 @@
 package study
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -150,4 +151,49 @@ func driversOf(sc *scene.Scene) (list []parts.Driver) {
 		}
 	}
 	return list
+}
+
+// stricter is arrange with a higher uniformity asked of the search, by a factor. Cells of the search that are wider than
+// those of the answer hide a part of what the dimmest place lacks.
+func (a *arranger) stricter(ctx context.Context, factor float64) (*Arranged, error) {
+	goal := a.scene.Goal
+	asked := goal.Parts()
+	for i := range asked {
+		asked[i].Uniformity = min(1, factor*asked[i].Uniformity)
+	}
+	a.scene.Goal, a.scene.Goal.Others, a.goal = asked[0], asked[1:], &goal
+	return a.arrange(ctx)
+}
+
+// hides is by how much more even a scene is on the grid of the search than on that of the answer, where the goal's
+// uniformity is met on the former alone; else 0.
+func hides(search, answer result.Candidate) (most float64) {
+	if !search.Goal.Asked || len(search.Goal.Misses) > 0 || len(answer.Goal.Misses) == 0 {
+		return 0
+	}
+	for i, p := range answer.Goal.Parts {
+		if of := p.Light.Of(answer.Goal.Shown).MinOverMean; of > 0 {
+			most = max(most, search.Goal.Parts[i].Light.Of(answer.Goal.Shown).MinOverMean/of*hiddenMargin)
+		}
+	}
+	return most
+}
+
+// keep returns the scene as it is, at the current that serves it best, where the best found is better on the coarse
+// grid alone or not worth a hole; and as it is in all where its mean would be farther from the goal's.
+func (a *arranger) keep(ctx context.Context, best variant) (variant, error) {
+	own, err := a.dimmed(ctx, a.before)
+	if err != nil {
+		return best, err
+	}
+	if !a.gains(own.light, best.light) {
+		best = own
+	}
+	if missingMean(best.light) > missingMean(a.before.light)+sameMean {
+		if len(best.currents) > 0 {
+			a.notes = append(a.notes, finding.CurrentsTooLow.Of())
+		}
+		best = a.before
+	}
+	return best, nil
 }

@@ -23,10 +23,12 @@ import (
 const (
 	MaxCombinations = 200
 	fullySought     = 3
-	evenMargin      = 1.01 // of the goal's uniformity, which a search asks for: finer cells find a little less
-	leastGain       = 5e-4 // of min/mean, and of what is a share of the goal's mean: less is not worth drilling for
-	sameA           = 1e-6 // A, by which equal currents differ at most
-	sameMean        = 1e-3 // share of the goal's mean that grids of other cells make of the same light at most
+	mostAgain       = 3     // searches after the first, each for a higher uniformity
+	hiddenMargin    = 1.002 // of the uniformity that a search is asked for again
+	evenMargin      = 1.01  // of the goal's uniformity, which a search asks for: finer cells find a little less
+	leastGain       = 5e-4  // of min/mean, and of what is a share of the goal's mean: less is not worth drilling for
+	sameA           = 1e-6  // A, by which equal currents differ at most
+	sameMean        = 1e-3  // share of the goal's mean that grids of other cells make of the same light at most
 
 	// histories in a search, traced of each module at least and of all, where there are few: their draws are the same at
 	// all places, so that what they miss does not lead astray
@@ -75,6 +77,21 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 	if err != nil && ctx.Err() != nil && a.found.scene != nil {
 		return a.interrupted(), nil
 	}
+	factor := 1.0
+	for try := 0; err == nil && try < mostAgain && a.hidden > 1; try++ {
+		factor *= a.hidden
+		o.Progress = nil // all that was promised is done
+		if a, err = newArranger(sc, o); err != nil {
+			return nil, err
+		}
+		again, err := a.stricter(ctx, factor)
+		if err != nil { // of an interruption, or there are no such places
+			break
+		}
+		if a.rank(again.After) > a.rank(out.After) {
+			out = again
+		}
+	}
 	return out, err
 }
 
@@ -113,15 +130,6 @@ func (a *arranger) arrange(ctx context.Context) (*Arranged, error) {
 // errTooHot is what a variant gives whose parts cannot bear its heat.
 var errTooHot = errors.New("too hot")
 
-// refusal says why there is no place for the modules, and what would serve.
-func (a *arranger) refusal() error {
-	if errors.Is(a.refused, errTooHot) {
-		return fmt.Errorf("%w; use less current, fewer modules or a larger profile", a.refused)
-	}
-	return fmt.Errorf("the modules do not fit on their rails: %w; use fewer modules, a smaller gap or a longer rail, "+
-		"or giving up mirror symmetry where a keep-out lies in the middle", a.refused)
-}
-
 type arranger struct {
 	measure
 	scene   *scene.Scene // as it is, with the keep-outs added
@@ -131,7 +139,9 @@ type arranger struct {
 	own     result.Candidate // the light of the scene as it is
 	found   variant          // the best so far
 	notes   []finding.Finding
-	refused error // why the last of the variants that could not be was so
+	goal    *scene.Goal // the true one where the search is asked for more, else nil
+	hidden  float64     // see hides
+	refused error       // why the last of the variants that could not be was so
 
 	done, total int // searches, brief or full
 }
@@ -307,13 +317,18 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 	if a.light, err = a.options.light(a.scene, result.FineStepM(a.scene.Tank.LengthM, a.scene.Tank.WidthM), 0); err != nil {
 		return nil, err
 	}
+	if a.goal != nil {
+		a.scene.Goal, best.scene.Goal = *a.goal, *a.goal
+	}
 	before, err := a.exact(ctx, a.scene)
 	if err != nil {
 		return nil, err
 	}
+	sought := best.light
 	if best.light, err = a.exact(ctx, best.scene); err != nil {
 		return nil, err
 	}
+	a.hidden = hides(sought, best.light)
 	a.before.light, a.level = before, levelOf(before)
 	if best, err = a.dimmed(ctx, best); err == nil && a.before.scene != nil {
 		best, err = a.keep(ctx, best)
@@ -330,25 +345,6 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 	}
 	out.Verdict = a.verdict(out, more)
 	return out, nil
-}
-
-// keep returns the scene as it is, at the current that serves it best, where the best found is better on the coarse
-// grid alone or not worth a hole; and as it is in all where its mean would be farther from the goal's.
-func (a *arranger) keep(ctx context.Context, best variant) (variant, error) {
-	own, err := a.dimmed(ctx, a.before)
-	if err != nil {
-		return best, err
-	}
-	if !a.gains(own.light, best.light) {
-		best = own
-	}
-	if missingMean(best.light) > missingMean(a.before.light)+sameMean {
-		if len(best.currents) > 0 {
-			a.notes = append(a.notes, finding.CurrentsTooLow.Of())
-		}
-		best = a.before
-	}
-	return best, nil
 }
 
 // chosen is what was chosen beside the places along the rails, in words.

@@ -2,6 +2,8 @@ package study
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -22,6 +24,15 @@ func (a *arranger) interrupted() *Arranged {
 		Interrupted: true}
 	out.Verdict = a.verdict(out, finding.Finding{})
 	return out
+}
+
+// refusal says why there is no place for the modules, and what would serve.
+func (a *arranger) refusal() error {
+	if errors.Is(a.refused, errTooHot) {
+		return fmt.Errorf("%w; use less current, fewer modules or a larger profile", a.refused)
+	}
+	return fmt.Errorf("the modules do not fit on their rails: %w; use fewer modules, a smaller gap or a longer rail, "+
+		"or giving up mirror symmetry where a keep-out lies in the middle", a.refused)
 }
 
 // verdict says by which measure the scene after is better than the one before, what else was chosen, whether the goal
