@@ -92,11 +92,29 @@ func (s *sum) boxesTo(mx, my int) []space.Box {
 	var all []space.Box
 	for _, i := range between(mx) {
 		for _, j := range between(my) {
-			all = append(all, s.boxesIn(i, j)...)
+			for _, b := range s.boxesIn(i, j) {
+				all = joinBox(all, b)
+			}
 		}
 	}
 	known, _ := s.strips.LoadOrStore(strip{mx, my}, all)
 	return known.([]space.Box)
+}
+
+// joinBox adds a box to a list, or makes one of the list longer by it, as a brace from wall to wall goes on in its
+// mirror image: two that meet, or overlap, and differ along one of x and y alone are one.
+func joinBox(list []space.Box, b space.Box) []space.Box {
+	for i := range list {
+		a := &list[i]
+		alikeX, alikeY := a.Min.X == b.Min.X && a.Max.X == b.Max.X, a.Min.Y == b.Min.Y && a.Max.Y == b.Max.Y
+		meet := a.Min.X <= b.Max.X && b.Min.X <= a.Max.X && a.Min.Y <= b.Max.Y && b.Min.Y <= a.Max.Y
+		if (alikeX || alikeY) && meet && a.Min.Z == b.Min.Z && a.Max.Z == b.Max.Z {
+			a.Min.X, a.Max.X = min(a.Min.X, b.Min.X), max(a.Max.X, b.Max.X)
+			a.Min.Y, a.Max.Y = min(a.Min.Y, b.Min.Y), max(a.Max.Y, b.Max.Y)
+			return list
+		}
+	}
+	return append(list, b)
 }
 
 // boxesIn returns the boxes as they stand in one strip. In mirrored strips only what is inside the tank counts.

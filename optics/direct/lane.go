@@ -2,7 +2,6 @@ package direct
 
 import (
 	"math"
-	"sort"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/walls"
@@ -201,7 +200,14 @@ func (e *Engine) alikeX() bool { return e.tank.Walls[model.Left] == e.tank.Walls
 // where returns the distance along the row at which a way that grows with it reaches a length, at the last node if it
 // does not.
 func where(ways []float64, lengthM, stepM float64) float64 {
-	k := sort.Search(len(ways), func(k int) bool { return ways[k] > lengthM })
+	k, end := 0, len(ways)
+	for k < end {
+		if middle := int(uint(k+end) / 2); ways[middle] > lengthM {
+			end = middle
+		} else {
+			k = middle + 1
+		}
+	}
 	switch k {
 	case 0:
 		return 0
@@ -235,7 +241,9 @@ func (v *laneShade) keeps(bound, k int) float64 {
 
 // hidden returns the distances between two at which the box hides the source along the row.
 func (v *laneShade) hidden(near, far float64) (from, to float64, ok bool) {
-	from, to = near, far
+	if from, to = near, far; v.high < 0 || near >= far {
+		return from, to, false
+	}
 	if v.low > 0 { // it takes that way at least
 		from = max(from, v.low/max(v.fixedTo, 1e-9))
 	}
@@ -243,7 +251,7 @@ func (v *laneShade) hidden(near, far float64) (from, to float64, ok bool) {
 		to = min(to, v.high/v.fixedFrom)
 	}
 	first, last := int(from/v.stepM), min(int(math.Ceil(to/v.stepM)), len(v.tan)-1)
-	if v.high < 0 || from >= to || first >= last {
+	if from >= to || first >= last {
 		return from, to, false
 	}
 	asked := [4]bool{v.low > 0, v.high < far, v.fixedTo < 1, v.fixedFrom > 0}

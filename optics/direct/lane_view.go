@@ -16,7 +16,8 @@ type laneView struct {
 	mx, my      int
 	first, step float64 // signed distances of the first cell from the source along x, and of the next from it
 	shadow      cover
-	covered     []float64 // share of each cell that boxes hide; nil for none
+	boxes       []space.Box // on the way to the strip
+	covered     []float64   // share of each cell that boxes hide; nil for none
 	sides       [2]side
 }
 
@@ -182,8 +183,7 @@ func (r *laneRow) boxesTo(at strip) []space.Box {
 // cover works out what boxes hide of the row.
 func (v *laneView) cover() {
 	s, cells := v.row.sum, v.row.cells
-	boxes := v.row.boxesTo(strip{v.mx, v.my})
-	if len(boxes) == 0 {
+	if len(v.boxes) == 0 {
 		return
 	}
 	c := &v.shadow
@@ -198,7 +198,7 @@ func (v *laneView) cover() {
 	c.across(s, cells, func(at int) {
 		ray := v.row.line(v.lane, v.source, v.my, at)
 		w.fixed = ray.fixed
-		c.shades = s.shades(c.shades[:0], boxes, w)
+		c.shades = s.shades(c.shades[:0], v.boxes, w)
 		for k := range c.shades {
 			b := &c.shades[k]
 			shade := laneShade{shade: b, slope: ray, heightM: w.heightM, depthM: s.depthM, stepM: v.stepM}

@@ -208,6 +208,7 @@ func (r *laneRow) views(p *plan, mx int) []laneView {
 		if max(mx, -mx)+max(my, -my) > 1 {
 			list = p.far
 		}
+		boxes := r.boxesTo(strip{mx, my})
 		for i := range list {
 			e := &list[i]
 			l := r.lane(e, my)
@@ -221,7 +222,7 @@ func (r *laneRow) views(p *plan, mx int) []laneView {
 				}
 				v := &r.list[n-1]
 				v.lane, v.emitter, v.row, v.xM, v.lumens, v.run, v.mx, v.my = l, e, r, e.xM[k], e.lumens[k], run, mx, my
-				v.covered = nil
+				v.boxes, v.covered = boxes, nil
 			}
 		}
 	}
