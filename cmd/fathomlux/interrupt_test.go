@@ -7,8 +7,11 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"testing"
 	"time"
+
+	"fathomlux/scene/longtest"
 )
 
 // interrupted runs a command that sends itself so many signals after before, and then does the rest.
@@ -76,5 +79,32 @@ func TestInterruptedByItsContext(t *testing.T) {
 	err = interruptible(context.Background(), s, func(context.Context) error { return context.Canceled })
 	if err != context.Canceled {
 		t.Error(err)
+	}
+}
+
+// TestReportKeepsNothing makes a report with a sweep: neither while it sweeps nor later does it ask for more time after Ctrl-C.
+func TestReportKeepsNothing(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
+	t.Parallel()
+	dir := faultFolder(t)
+	i := &interruption{}
+	ctx := context.WithValue(t.Context(), interruptionKey{}, i)
+	end := make(chan error, 1)
+	go func() {
+		end <- execute(ctx, streams{Out: io.Discard, Err: io.Discard}, []string{"report", filepath.Join(dir, "tank.yaml"), "--vary", "height=100mm:250mm:50mm",
+			"--step", "40mm", "--scale", "0.5", "--out", filepath.Join(dir, "out")})
+	}()
+	for {
+		select {
+		case err := <-end:
+			if err != nil || i.keeps.Load() {
+				t.Errorf("%v, keeps %t", err, i.keeps.Load())
+			}
+			return
+		case <-time.After(time.Millisecond):
+		}
+		if i.keeps.Load() {
+			t.Fatal("it asks for more time")
+		}
 	}
 }

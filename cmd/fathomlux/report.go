@@ -200,6 +200,7 @@ func (j *job) sweep(ctx context.Context, s streams) ([]output.File, error) {
 	if len(j.options.vary) == 0 {
 		return nil, nil
 	}
+	ctx = context.WithValue(ctx, interruptionKey{}, &interruption{}) // a report keeps no part of a sweep
 	out, err := (&sweepOptions{lightOptions: j.options.light.lightOptions, vary: j.options.vary}).sweep(ctx, s, j.scene)
 	if err == nil && out.interim != "" {
 		err = context.Canceled
