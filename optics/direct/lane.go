@@ -95,7 +95,7 @@ func (r *laneRow) newLane(src model.Source, my int) *lane {
 		return &lane{}
 	}
 	t, fixed, perCell := r.sum.track(&src), r.fixed(src, my, 0), r.sum.nodesOf(&src, r.cells)
-	stepM := r.cells.stepM / float64(perCell)
+	stepM, kept := r.cells.stepM/float64(perCell), r.keeps(src, my, &fix, t)
 	reachM := min(r.reachM, math.Sqrt(max(0, t.farthest-fixed*fixed)))
 	if reachM == 0 {
 		return &lane{}
@@ -119,7 +119,7 @@ func (r *laneRow) newLane(src model.Source, my int) *lane {
 		ray := r.sum.rim.ray(t.heightM, p)
 		l.waterM[k], l.rimM[k] = d*ray.surface, d*ray.below
 		e.returnsAt(l, k, min(1, d*ray.sinPerM))
-		kept := fix.kept(fixed, ray)
+		kept := kept(d, ray)
 		for side, sign := range [2]float64{1, -1} {
 			weight := kept
 			if !t.baked {
@@ -136,6 +136,24 @@ func (r *laneRow) newLane(src model.Source, my int) *lane {
 		l.light[1] = pairsOf(nodes[1])
 	}
 	return l
+}
+
+// keeps tells what walls across y return of the rays to a distance along the row, of which one runs to its middle: the
+// mean over the row's width, within which they may begin or end to.
+func (r *laneRow) keeps(src model.Source, my int, fix *crossings, t *track) func(d float64, middle wallRay) float64 {
+	var across []float64
+	for j := 0; j < edgePieces && len(fix.at) > 0 && !r.cells.points; j++ {
+		across = append(across, r.fixed(src, my, r.cells.asideM((2*j+1)*lineParts/(2*edgePieces))))
+	}
+	return func(d float64, middle wallRay) (mean float64) {
+		if across == nil {
+			return fix.kept(r.fixed(src, my, 0), middle)
+		}
+		for _, fixed := range across {
+			mean += fix.kept(fixed, r.sum.rim.ray(t.heightM, t.look(d*d+fixed*fixed))) / edgePieces
+		}
+		return mean
+	}
 }
 
 // newSlope tabulates how rays run down to a line.

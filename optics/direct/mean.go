@@ -44,12 +44,19 @@ func (s *sum) pieces(g result.Grid, sources []model.Source) int {
 	return int(min(max(math.Ceil(max(g.StepXM, g.StepYM)/mostM), 1), mostPieces))
 }
 
-// cutting is into how many pieces sides of cells are cut near some sources, and beyond which distance in plan from each of
-// them into how many. There light changes over longer ways, and is little.
+// cutting is into how many pieces sides of cells are cut near some sources, beyond which distance in plan from each of
+// them into how many, for there light changes over longer ways and is little, and into how many where a wall begins or
+// ends to return light within a cell.
 type cutting struct {
-	near, far int
-	farM      float64
+	near, far, edge int
+	farM            float64
 }
+
+// whole leaves cells in one piece.
+var whole = cutting{1, 1, 1, math.Inf(1)}
+
+// edgePieces is into how many pieces cells are cut at least where a wall begins or ends to return light.
+const edgePieces = 4
 
 // Beyond farOfWay times its height over the plane, and beyond its field, a round lamp that looks straight down is summed
 // in pieces of fartherApart times the size. By how much the middle of a piece of side a misses the mean over it, a^2/24
@@ -63,7 +70,11 @@ const (
 // cuttingOf is that of a grid's cells for some sources. Where a part of some cells counts, which is measured on lines
 // through pieces, all are cut alike.
 func (s *sum) cuttingOf(g result.Grid, sources []model.Source, partial bool) cutting {
+	if g.Points {
+		return whole
+	}
 	c := cutting{near: s.pieces(g, sources), farM: math.Inf(1)}
+	c.edge = max(c.near, edgePieces)
 	if c.far = c.near; !partial && c.near > 1 && s.engine.key(sources[0]).beam >= 0 {
 		wayM := sources[0].Position.Z + s.depthM - s.engine.model.DepthM
 		c.far = (c.near + fartherApart - 1) / fartherApart
@@ -81,22 +92,17 @@ func (s *sum) addView(to rowLight, v *view, cells cellRow, c cutting) {
 			im.add(to)
 		})
 	}
-	if c.near == c.far || v.run.entry != 0 || v.fix.entry != 0 {
+	entered := v.run.entry != 0 || v.fix.entry != 0
+	if entered || c.near == c.far && (c.near == c.edge || len(v.run.at)+len(v.fix.at) == 0) {
 		add(span{0, cells.n}, c.near)
 		return
 	}
-	s.stretches(v, cells, c.farM, func(within span, near bool) {
-		if near {
-			add(within, c.near)
-		} else {
-			add(within, c.far)
-		}
-	})
+	s.stretches(v, cells, c, add)
 }
 
-// stretches yields the cells of a row in runs: those nearer to a view's source than some distance, or in which its light
-// begins or ends to meet a wall in another way, and the others.
-func (s *sum) stretches(v *view, cells cellRow, farM float64, yield func(within span, near bool)) {
+// stretches yields the cells of a row in runs that are cut alike: those in which a view's light begins or ends to meet a
+// wall in another way, and of the others those nearer to its source than some distance, and those beyond.
+func (s *sum) stretches(v *view, cells cellRow, c cutting, yield func(within span, pieces int)) {
 	edges := [2]image{s.image(v, cells), s.image(v, cells)}
 	for i, sign := range [2]float64{-0.5, 0.5} {
 		edges[i].fixed += sign * cells.wideM
@@ -107,41 +113,41 @@ func (s *sum) stretches(v *view, cells cellRow, farM float64, yield func(within 
 		}
 		return turns
 	}
-	run, runNear := span{}, false
-	put := func(within span, near bool) {
-		if near != runNear && run.from < run.to {
-			yield(run, runNear)
-			run = span{within.from, within.from}
+	run, cut := span{}, 0
+	put := func(within span, pieces int) {
+		if pieces != cut && run.from < run.to {
+			yield(run, cut)
+			run.from = within.from
 		}
-		run.to, runNear = within.to, near
+		run.to, cut = within.to, pieces
 	}
-	var split func(within span, from, to [2]int)
-	split = func(within span, from, to [2]int) {
+	var split func(within span, from, to [2]int, usual int)
+	split = func(within span, from, to [2]int, usual int) {
 		switch middle := (within.from + within.to) / 2; {
-		case within.from >= within.to:
-		case from == to:
-			put(within, from[0] != from[1])
-		case middle == within.from:
-			put(within, true)
+		case from == to && from[0] == from[1]:
+			put(within, usual)
+		case from == to || middle == within.from:
+			put(within, c.edge)
 		default:
 			at := state(middle)
-			split(span{within.from, middle}, from, at)
-			split(span{middle, within.to}, at, to)
+			split(span{within.from, middle}, from, at, usual)
+			split(span{middle, within.to}, at, to, usual)
 		}
 	}
 	im := s.image(v, cells)
-	middle, near := im.nearest(cells.n), im.within(farM)
-	for _, part := range [2]span{{0, near.from}, {near.to, cells.n}} {
-		if part.from > 0 {
-			put(near, true)
+	middle, near := im.nearest(cells.n), im.within(c.farM)
+	for k, part := range [3]span{{0, near.from}, near, {near.to, cells.n}} {
+		usual := c.far
+		if k == 1 {
+			usual = c.near
 		}
 		for _, side := range [2]span{{part.from, min(part.to, middle)}, {max(part.from, middle), part.to}} {
 			if side.from < side.to {
-				split(side, state(side.from), state(side.to))
+				split(side, state(side.from), state(side.to), usual)
 			}
 		}
 	}
-	yield(run, runNear)
+	yield(run, cut)
 }
 
 // turns counts what has changed on the way to a signed distance along the row since the cell nearest to the source: walls
