@@ -87,7 +87,7 @@ func allOpen(t *testing.T, dir string) map[string][32]byte {
 // file is seen. Whatever one was doing, each file is whole, and the next run that is left alone leaves no temporary file.
 func TestKilledAtAnyMoment(t *testing.T) {
 	kills := cmp.Or(*killsOfEach, longtest.Pick(2, 3))
-	for _, name := range faultNames(longtest.Pick([]string{"map"}, nil)) {
+	for _, name := range faultNames(longtest.Pick(1, len(faultCalls)), "map") {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			killOften(t, name, kills)
@@ -95,12 +95,29 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	}
 }
 
-// faultNames are the names of all faultCalls, or of some where no flag asks for all.
-func faultNames(some []string) []string {
-	if len(some) > 0 && *killsOfEach == 0 {
-		return some
+// faultNames are the names of so many faultCalls, first the usual ones, then others evenly from the list; of all where a flag
+// asks for it.
+func faultNames(n int, usual ...string) (some []string) {
+	all := slices.Sorted(maps.Keys(faultCalls))
+	if *killsOfEach > 0 || n >= len(all) {
+		return all
 	}
-	return slices.Sorted(maps.Keys(faultCalls))
+	some = usual
+	others := slices.DeleteFunc(all, func(name string) bool { return slices.Contains(usual, name) })
+	for more, i := n-len(usual), 0; i < more; i++ {
+		some = append(some, others[(2*i+1)*len(others)/(2*more)])
+	}
+	return some
+}
+
+// TestFaultNames: none is there twice, the usual ones are always there, and in full all are.
+func TestFaultNames(t *testing.T) {
+	for n := 2; n <= len(faultCalls); n++ {
+		got := faultNames(n, "map", "sweep")
+		if slices.Sort(got); len(slices.Compact(slices.Clone(got))) != n || !slices.Contains(got, "map") || !slices.Contains(got, "sweep") {
+			t.Errorf("%d names: %q", n, got)
+		}
+	}
 }
 
 // TestInterruptedAtAnyMoment sends Ctrl-C, and the signal of a service manager, to commands at random moments, in full to all
@@ -108,7 +125,7 @@ func faultNames(some []string) []string {
 // name says, and none is temporary.
 func TestInterruptedAtAnyMoment(t *testing.T) {
 	moments := cmp.Or(*killsOfEach, longtest.Pick(2, 3))
-	for _, name := range faultNames(longtest.Pick([]string{"sweep"}, nil)) {
+	for _, name := range faultNames(longtest.Pick(1, len(faultCalls)), "sweep") {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			interruptOften(t, name, moments)

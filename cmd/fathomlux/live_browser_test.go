@@ -114,12 +114,12 @@ func (b tab) saveAs(file string, want picture) {
 	b.Helper()
 	b.do(chromedp.SetValue("#name", "played"))
 	b.press("#save button")
-	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("saved").textContent === "Saved as played.yaml."`)); err != nil {
+	if err := b.wait(`document.getElementById("saved").textContent === "Saved as played.yaml."`); err != nil {
 		b.Fatalf("%v: %s", err, evaluate[string](b, `document.getElementById("saved").textContent`))
 	}
 	b.do(chromedp.SetValue("#name", "played")) // the page offers the next free name
 	b.press("#save button")
-	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("saved").textContent.includes("exists; tick overwrite")`)); err != nil {
+	if err := b.wait(`document.getElementById("saved").textContent.includes("exists; tick overwrite")`); err != nil {
 		b.Fatalf("%v: %s", err, evaluate[string](b, `document.getElementById("saved").textContent`))
 	}
 	saved := filepath.Join(filepath.Dir(file), "played.yaml")

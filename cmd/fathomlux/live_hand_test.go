@@ -121,7 +121,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 	if about := evaluate[string](b, `document.getElementById("r0-y-slider").ariaDescription + "|" + document.getElementById("r0-y").closest(".control").title`); about != "distance of the rail's centre line from the front|distance of the rail's centre line from the front" {
 		t.Errorf("y is %q", about)
 	}
-	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("spoken").textContent === document.getElementById("verdict").textContent && document.getElementById("spoken").textContent.includes("the goal is")`)); err != nil {
+	if err := b.wait(`document.getElementById("spoken").textContent === document.getElementById("verdict").textContent && document.getElementById("spoken").textContent.includes("the goal is")`); err != nil {
 		t.Errorf("%v: spoken is %q", err, evaluate[string](b, `document.getElementById("spoken").textContent`))
 	}
 }
@@ -246,7 +246,7 @@ func TestLiveReport(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	dir := t.TempDir()
-	write(t, dir, "flat.yaml", strings.NewReplacer("height: 300 mm", "height: 80 mm", "depth: 250 mm", "depth: 60 mm").Replace(limitTank)) // little water, small slices
+	write(t, dir, "flat.yaml", strings.NewReplacer("height: 300 mm", "height: 80 mm", "depth: 250 mm", "depth: 60 mm", "rails:", "  floor: {diffuse: 0}\nrails:").Replace(limitTank)) // little water, small slices
 	file := filepath.Join(dir, "flat.yaml")
 	address := serveLive(t, file)
 	answer, err := http.Get(address + "report")

@@ -77,7 +77,7 @@ func TestLiveShowsTheLitTank(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
-	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 900)
+	_, b := openDim(t, 1)
 	last := ""
 	shows := func(what, words string) string {
 		t.Helper()

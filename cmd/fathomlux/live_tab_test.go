@@ -19,7 +19,7 @@ import (
 )
 
 // browserPatience is how long a test in the browser may take: a loaded machine with two cores needs minutes for it.
-const browserPatience = 5 * time.Minute
+const browserPatience = 8 * time.Minute
 
 // findBrowser returns the path of a Chromium, or nothing where there is none.
 func findBrowser() string {
@@ -179,13 +179,19 @@ func (b tab) press(selector string) {
 // settle waits until nothing is asked any more, and what was answered is painted.
 func (b tab) settle() {
 	b.Helper()
-	_, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.body.dataset.state === "idle" && Number(document.body.dataset.answers) > 0`, chromedp.WithPollingInterval(20*time.Millisecond)))
+	err := b.wait(`document.body.dataset.state === "idle" && Number(document.body.dataset.answers) > 0`)
 	if err == nil {
 		_, err = chromedp.Run(b.ctx, chromedp.Evaluate[bool](`new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))`, chromedp.EvalAwaitPromise))
 	}
 	if err != nil {
 		b.Fatalf("the page does not settle: %v; console: %v", err, b.said())
 	}
+}
+
+// wait asks the page again and again until an expression is true, as long as the test may take.
+func (b tab) wait(expression string) error {
+	_, err := chromedp.Run(b.ctx, chromedp.Poll[bool](expression, chromedp.WithPollingInterval(20*time.Millisecond), chromedp.WithPollingTimeout(0)))
+	return err
 }
 
 func (b tab) said() []string {

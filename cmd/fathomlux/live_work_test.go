@@ -18,7 +18,8 @@ import (
 // mixed is a square tank with four white and four blue modules side by side on one rail, and the same in turns on another.
 // A part of its own, a driver that fits nothing and a keep-out are there to be told about.
 const mixed = `title: Two orders of colours
-tank: {length: 900 mm, width: 900 mm, height: 500 mm, water: {depth: 450 mm, kind: clear}, floor: {diffuse: 0}}
+tank: {length: 900 mm, width: 900 mm, height: 500 mm, water: {depth: 450 mm, kind: clear}, floor: {diffuse: 0},
+  walls: {front: {paint: 0}, back: {paint: 0}, left: {paint: 0}, right: {paint: 0}}}
 rails:
   - name: blocks
     length: 860 mm
@@ -95,7 +96,7 @@ func (b tab) told(id string) string {
 
 func (b tab) waitFor(expression string) {
 	b.Helper()
-	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](expression)); err != nil {
+	if err := b.wait(expression); err != nil {
 		b.Fatalf("%v: %s; console: %q", err, expression, b.said())
 	}
 }

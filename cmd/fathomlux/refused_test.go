@@ -46,7 +46,7 @@ func (r refused) check(t *testing.T, dir string) {
 // TestNothingIsLeftWhereNothingCanBeWritten: commands, in full all that write, on a full disk, in a folder that nobody may write
 // to, beyond the limit of the size of files and before an output that is full: each says what serves, and leaves no file.
 func TestNothingIsLeftWhereNothingCanBeWritten(t *testing.T) {
-	for _, name := range faultNames(longtest.Pick([]string{"new", "bill"}, nil)) {
+	for _, name := range faultNames(longtest.Pick(2, len(faultCalls)), "new", "bill") {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			dir := killFolder(t, name == "join")
@@ -84,7 +84,7 @@ func TestNothingIsLeftWhereNothingCanBeWritten(t *testing.T) {
 // TestWholeWithoutOutput: commands, in full all that write, whose output is closed write the same files as with one: where nobody
 // reads any more, as after `| head -c 1`, and where there is neither standard output nor standard error.
 func TestWholeWithoutOutput(t *testing.T) {
-	for _, name := range faultNames(longtest.Pick([]string{"bill"}, nil)) {
+	for _, name := range faultNames(longtest.Pick(1, len(faultCalls)), "bill") {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			dir := killFolder(t, name == "join")

@@ -79,6 +79,9 @@ func scenesOf(t *testing.T, dir string) (all string) {
 // it shows, the figures in its sentences, and its pictures. With -update the pictures are drawn anew; words are for a hand.
 func TestTour(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
+	if !*update { // who draws anew changes folders
+		t.Parallel()
+	}
 	pieces := readTour(t)
 	dir := copyOfExamples(t)
 	given := scenesOf(t, dir)
