@@ -176,7 +176,8 @@ func (im *image) turns(d float64) (n int) {
 
 // within returns the cells that lie, or reach, nearer than some distance to the source.
 func (im *image) within(farM float64) span {
-	halfM := math.Sqrt(max(0, farM*farM-im.fixed*im.fixed))
+	const offTies = 1 + 1e-6 // cells that end just there count alike whatever the rounding
+	halfM := math.Sqrt(max(0, farM*farM*offTies-im.fixed*im.fixed))
 	from, to := (-halfM-im.first)/im.step, (halfM-im.first)/im.step
 	if from > to {
 		from, to = to, from
