@@ -161,14 +161,15 @@ func (im *image) turns(d float64) (n int) {
 			n++
 		}
 	}
+	const offTies = 1e-9 // at a wall, on the plane of the surface, both shares are 1 but for rounding
 	for i, at := range im.run.at {
-		count(at/d < r.below)
-		count(at/d < r.surface)
+		count(at/d < r.below+offTies)
+		count(at/d < r.surface+offTies)
 		count(r.sinPerM*math.Abs(d) > im.run.walls[i].Critical())
 	}
 	for i, at := range im.fix.at {
-		count(at/im.fixed < r.below)
-		count(at/im.fixed < r.surface)
+		count(at/im.fixed < r.below+offTies)
+		count(at/im.fixed < r.surface+offTies)
 		count(r.sinPerM*math.Abs(im.fixed) < im.fix.walls[i].Critical())
 	}
 	return n
