@@ -101,7 +101,10 @@ rails:
 `
 
 func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
-	boxes := strings.Repeat("{from: [0 mm, 0 mm, 100 mm], to: [5 mm, 5 mm, 200 mm]},", 12)
+	boxes := "" // that meet nowhere, or they were one
+	for k := range 12 {
+		boxes += fmt.Sprintf("{from: [2 mm, 2 mm, %d mm], to: [5 mm, 5 mm, %d mm]},", 100+50*k, 140+50*k)
+	}
 	sc, err := scene.Parse("shaft.yaml", []byte(strings.Replace(shaft, "OBSTACLES", boxes, 1)), nil)
 	if err != nil {
 		t.Fatal(err)
