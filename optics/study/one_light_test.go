@@ -86,7 +86,8 @@ func parsed(t *testing.T, text string) *scene.Scene {
 	return sc
 }
 
-// histories is how many photons TestOneLight follows in each tank in place of the usual number.
+// histories is how many photons TestOneLight follows in each tank in place of the usual number, then in every drawn tank:
+// FATHOMLUX_LONG=1 go test ./optics/study -run TestOneLight -histories 100000000 -timeout 1h
 var histories = flag.Int64("histories", 0, "photons that hold each tank's light, 0 for the usual number")
 
 // TestOneLight: a map, a sweep of the scene as it is, a comparison, the page and a search all tell the light that photons
@@ -98,7 +99,11 @@ func TestOneLight(t *testing.T) {
 	for _, name := range []string{"cloudy", "cube", "white", "pale", "sand", "dark"}[:longtest.Pick(0, 6)] {
 		tanks = append(tanks, paleTank(t, name))
 	}
-	for seed := uint64(0); seed < longtest.Pick[uint64](1, 18); seed += 2 {
+	every := uint64(2)
+	if *histories > 0 {
+		every = 1
+	}
+	for seed := uint64(0); seed < longtest.Pick[uint64](1, 18); seed += every {
 		tanks = append(tanks, drawnTank(t, seed))
 	}
 	for i, sc := range tanks {
