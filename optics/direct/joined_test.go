@@ -63,7 +63,7 @@ func TestJoinedImagesAreNear(t *testing.T) {
 		a, b := g.Extremes(got.Illuminance, nil), g.Extremes(want.Illuminance, nil)
 		t.Logf("at %g m: %d of %d cells are off, by up to %.2g; mean by %.2g, lowest by %.2g", depthM, off, g.Cells(), worst, a.Mean/b.Mean-1, a.Min/b.Min-1)
 		if off > g.Cells()/5 || worst > 0.01 || // most of them where a wall's edge ends all dies at one place
-			 math.Abs(a.Mean/b.Mean-1) > 1e-4 || math.Abs(a.Min/b.Min-1) > 1e-3 {
+			math.Abs(a.Mean/b.Mean-1) > 1e-4 || math.Abs(a.Min/b.Min-1) > 1e-3 {
 			t.Errorf("at %g m: %d of %d cells are off, by up to %g; mean %g and %g, lowest %g and %g", depthM, off, g.Cells(), worst, a.Mean, b.Mean, a.Min, b.Min)
 		}
 	}
