@@ -45,8 +45,8 @@ func TestNearestAgainstBruteForce(t *testing.T) {
 		looser     string
 	}{
 		{"colour", "illuminance: 5000 lx, colour: 8000 K", Options{}, []string{result.MeanColour}, "the goal's colour"},
-		{"level, by money", "illuminance: 7000 lx, colour: 4200 K", Options{Budget: 33}, []string{"mean illuminance"}, "--budget"},
-		{"level, by power", "illuminance: 7000 lx, colour: 4200 K", Options{WattsAtMost: 12}, []string{"mean illuminance"},
+		{"level, by money", "illuminance: 6000 lx, colour: 4200 K", Options{Budget: 33}, []string{"mean illuminance"}, "--budget"},
+		{"level, by power", "illuminance: 8000 lx, colour: 4200 K", Options{WattsAtMost: 12}, []string{"mean illuminance"},
 			"the goal's mean"},
 		{"both", "illuminance: 60000 lx, colour: 8000 K", Options{}, []string{"mean illuminance", result.MeanColour}, ""},
 		{"nothing can be built", "illuminance: 5000 lx, colour: 8000 K", Options{Budget: 2}, []string{result.MeanColour}, ""},
