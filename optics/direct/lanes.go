@@ -175,7 +175,7 @@ func (b *Bench) addPlan(to rowLight, p *plan, iy int) {
 	if factors != nil {
 		one = newRow(len(to.lux))
 	}
-	finely(one, rowOf(b.grid, iy), p.pieces, func(to rowLight, cells cellRow) { b.row(iy, cells).add(to, p) })
+	finely(one, rowOf(b.grid, iy), [2]int{p.pieces, p.pieces}, func(to rowLight, cells cellRow) { b.row(iy, cells).add(to, p) })
 	if factors == nil {
 		return
 	}

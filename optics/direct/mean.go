@@ -85,54 +85,62 @@ func (s *sum) cuttingOf(g result.Grid, sources []model.Source, partial bool) cut
 
 // addView adds the light of a view to a row of cells that are cut.
 func (s *sum) addView(to rowLight, v *view, cells cellRow, c cutting) {
-	add := func(within span, pieces int) {
+	add := func(within span, cut [2]int) {
 		part := rowLight{lux: to.lux[within.from:within.to], ppfd: to.ppfd[within.from:within.to]}
-		finely(part, cells.part(within), pieces, func(to rowLight, cells cellRow) {
+		finely(part, cells.part(within), cut, func(to rowLight, cells cellRow) {
 			im := s.image(v, cells)
 			im.add(to)
 		})
 	}
 	entered := v.run.entry != 0 || v.fix.entry != 0
 	if entered || c.near == c.far && (c.near == c.edge || len(v.run.at)+len(v.fix.at) == 0) {
-		add(span{0, cells.n}, c.near)
+		add(span{0, cells.n}, [2]int{c.near, c.near})
 		return
 	}
 	s.stretches(v, cells, c, add)
 }
 
-// stretches yields the cells of a row in runs that are cut alike: those in which a view's light begins or ends to meet a
-// wall in another way, and of the others those nearer to its source than some distance, and those beyond.
-func (s *sum) stretches(v *view, cells cellRow, c cutting, yield func(within span, pieces int)) {
+// state is what has turned on the way of the rays to a place on both sides of a row: at walls across x, and across y.
+type state [2][2]int
+
+// stretches yields the cells of a row in runs that are cut alike, along x and y: those in which a view's light begins or
+// ends to meet a wall in another way, which are cut more finely along the axis that the wall stands across, and of the others
+// those nearer to its source than some distance, and those beyond.
+func (s *sum) stretches(v *view, cells cellRow, c cutting, yield func(within span, cut [2]int)) {
 	edges := [2]image{s.image(v, cells), s.image(v, cells)}
 	for i, sign := range [2]float64{-0.5, 0.5} {
 		edges[i].fixed += sign * cells.wideM
 	}
-	state := func(k int) (turns [2]int) { // at the start of a cell, on both sides of the row
+	stateAt := func(k int) (at state) { // the start of a cell
 		for i := range edges {
-			turns[i] = edges[i].turns(edges[i].distance(k) - edges[i].step/2)
+			at[i] = edges[i].turns(edges[i].distance(k) - edges[i].step/2)
 		}
-		return turns
+		return at
 	}
-	run, cut := span{}, 0
-	put := func(within span, pieces int) {
-		if pieces != cut && run.from < run.to {
-			yield(run, cut)
+	run, runCut := span{}, [2]int{}
+	put := func(within span, from, to state, usual int) {
+		cut := [2]int{usual, usual}
+		for axis := range cut {
+			if n := from[0][axis]; n != from[1][axis] || n != to[0][axis] || n != to[1][axis] {
+				cut[axis] = c.edge
+			}
+		}
+		if cut != runCut && run.from < run.to {
+			yield(run, runCut)
 			run.from = within.from
 		}
-		run.to, cut = within.to, pieces
+		run.to, runCut = within.to, cut
 	}
-	var split func(within span, from, to [2]int, usual int)
-	split = func(within span, from, to [2]int, usual int) {
-		switch middle := (within.from + within.to) / 2; {
-		case from == to && from[0] == from[1]:
-			put(within, usual)
-		case from == to || middle == within.from:
-			put(within, c.edge)
-		default:
-			at := state(middle)
-			split(span{within.from, middle}, from, at, usual)
-			split(span{middle, within.to}, at, to, usual)
+	var split func(within span, from, to state, usual int)
+	split = func(within span, from, to state, usual int) {
+		middle := (within.from + within.to) / 2
+		if from == to || middle == within.from {
+			put(within, from, to, usual)
+			return
 		}
+		at := stateAt(middle)
+		split(span{within.from, middle}, from, at, usual)
+		split(span{middle, within.to}, at, to, usual)
 	}
 	im := s.image(v, cells)
 	middle, near := im.nearest(cells.n), im.within(c.farM)
@@ -143,34 +151,30 @@ func (s *sum) stretches(v *view, cells cellRow, c cutting, yield func(within spa
 		}
 		for _, side := range [2]span{{part.from, min(part.to, middle)}, {max(part.from, middle), part.to}} {
 			if side.from < side.to {
-				split(side, state(side.from), state(side.to), usual)
+				split(side, stateAt(side.from), stateAt(side.to), usual)
 			}
 		}
 	}
-	yield(run, cut)
+	yield(run, runCut)
 }
 
 // turns counts what has changed on the way to a signed distance along the row since the cell nearest to the source: walls
 // that are met in the air and no more in the water, over the rim and no more below it, and not totally any more, or
 // again. It grows only on either side of the source.
-func (im *image) turns(d float64) (n int) {
+func (im *image) turns(d float64) (n [2]int) {
 	p := im.track.look(float64(d*d) + im.fixed*im.fixed)
 	r := im.rim.ray(im.track.heightM, p)
-	count := func(is bool) {
-		if is {
-			n++
-		}
-	}
 	const offTies = 1e-9 // at a wall, on the plane of the surface, both shares are 1 but for rounding
-	for i, at := range im.run.at {
-		count(at/d < r.below+offTies)
-		count(at/d < r.surface+offTies)
-		count(r.sinPerM*math.Abs(d) > im.run.walls[i].Critical())
-	}
-	for i, at := range im.fix.at {
-		count(at/im.fixed < r.below+offTies)
-		count(at/im.fixed < r.surface+offTies)
-		count(r.sinPerM*math.Abs(im.fixed) < im.fix.walls[i].Critical())
+	for axis, c := range [2]*crossings{im.run, im.fix} {
+		d := [2]float64{d, im.fixed}[axis]
+		for i, at := range c.at {
+			beyond := r.sinPerM*math.Abs(d) > c.walls[i].Critical()
+			for _, is := range [3]bool{at/d < r.below+offTies, at/d < r.surface+offTies, beyond != (axis == 1)} {
+				if is {
+					n[axis]++
+				}
+			}
+		}
 	}
 	return n
 }
@@ -197,27 +201,22 @@ func (r cellRow) part(of span) cellRow {
 	return r
 }
 
-// finely adds a row of cells as the mean of sums over pieces.
-func finely(to rowLight, row cellRow, pieces int, sum func(rowLight, cellRow)) {
-	if pieces == 1 {
+// finely adds a row of cells as the mean of sums over pieces, so many along x and y.
+func finely(to rowLight, row cellRow, pieces [2]int, sum func(rowLight, cellRow)) {
+	if pieces == [2]int{1, 1} {
 		sum(to, row)
 		return
 	}
 	one := row
-	one.stepM, one.wideM, one.n = row.stepM/float64(pieces), row.wideM/float64(pieces), row.n*pieces
+	one.stepM, one.wideM, one.n = row.stepM/float64(pieces[0]), row.wideM/float64(pieces[1]), row.n*pieces[0]
 	fine := newRow(one.n)
-	for k := range pieces {
-		one.y = row.y + ((float64(k)+0.5)/float64(pieces)-0.5)*row.wideM
+	for k := range pieces[1] {
+		one.y = row.y + ((float64(k)+0.5)/float64(pieces[1])-0.5)*row.wideM
 		sum(fine, one)
 	}
-	to.addMeans(fine, pieces)
-}
-
-// addMeans adds the means over pieces of cells, which hold sums over as many rows.
-func (r rowLight) addMeans(fine rowLight, pieces int) {
-	share := 1 / float64(pieces*pieces)
+	share := 1 / float64(pieces[0]*pieces[1])
 	for i := range fine.lux {
-		r.lux[i/pieces] += float64(share * fine.lux[i])
-		r.ppfd[i/pieces] += float64(share * fine.ppfd[i])
+		to.lux[i/pieces[0]] += float64(share * fine.lux[i])
+		to.ppfd[i/pieces[0]] += float64(share * fine.ppfd[i])
 	}
 }
