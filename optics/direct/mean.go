@@ -52,8 +52,8 @@ type cutting struct {
 	farM            float64
 }
 
-// whole leaves cells in one piece.
-var whole = cutting{1, 1, 1, math.Inf(1)}
+// uncut leaves cells in one piece.
+var uncut = cutting{1, 1, 1, math.Inf(1)}
 
 // edgePieces is into how many pieces cells are cut at least where a wall begins or ends to return light.
 const edgePieces = 4
@@ -68,10 +68,10 @@ const (
 )
 
 // cuttingOf is that of a grid's cells for some sources. Where a part of some cells counts, which is measured on lines
-// through pieces, all are cut alike.
+// through pieces, those far from a source are cut like those near it.
 func (s *sum) cuttingOf(g result.Grid, sources []model.Source, partial bool) cutting {
 	if g.Points {
-		return whole
+		return uncut
 	}
 	c := cutting{near: s.pieces(g, sources), farM: math.Inf(1)}
 	c.edge = max(c.near, edgePieces)

@@ -66,7 +66,7 @@ func TestEdgesAlongARow(t *testing.T) {
 		"small over it": {Min: space.Point{X: 0.42, Y: 0.2035, Z: 0.05}, Max: space.Point{X: 0.46, Y: 0.218, Z: 0.2}},
 	} {
 		s := tank(t)
-		s.Boxes = []space.Box{box}
+		s.Boxes, s.Walls = []space.Box{box}, glass
 		hang(s, 0.5, 0.2085, 0.15)
 		e := engine(t, s)
 		exact, counts := newField(g), make([]float64, g.Cells())

@@ -249,7 +249,7 @@ func newRow(n int) rowLight { return rowLight{lux: make([]float64, n), ppfd: mak
 // line sums all sources and images for some whole cells.
 func (s *sum) line(cells cellRow) rowLight {
 	out := newRow(cells.n)
-	s.addLine(out, cells, func(int) (cutting, []float64) { return whole, nil })
+	s.addLine(out, cells, func(int) (cutting, []float64) { return uncut, nil })
 	return out
 }
 

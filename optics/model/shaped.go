@@ -25,7 +25,7 @@ type Solid struct {
 // true faces.
 func (m *Model) Shaped() bool {
 	_, err := m.Tank()
-	return err != nil || len(m.Leaves) > 0 || m.Floating.Share > 0 || m.Slope > 0
+	return err != nil
 }
 
 // Upright returns the faces of a tank of any outline up to a height: a wall for each edge, made of what wall says of

@@ -138,7 +138,7 @@ func TestWordsAgainstScenesWritten(t *testing.T) {
 			}
 		}
 	}
-	if len(all) == 0 {
+	if len(all) == 0 || len(modules) == 2 && len(counts) == 6 && tried < 2000 {
 		t.Fatalf("%d lights of %d", len(all), tried)
 	}
 	found, err := propose.Run(context.Background(), sc, propose.Options{Parts: chosenParts(modules, optic), Rows: rows, HeightsM: metres(heights),

@@ -114,16 +114,26 @@ func TestCoarseCellsHideNoGoal(t *testing.T) {
 	if err != nil || len(once.After.Goal.Misses) == 0 {
 		t.Fatalf("cells of 17 mm hide nothing (%v)", err)
 	}
-	out, err := Arrange(context.Background(), sc, o)
-	if err != nil {
-		t.Fatal(err)
+	ctx := &stopped{Context: t.Context()}
+	ctx.left.Store(math.MaxInt64)
+	out, err := Arrange(ctx, sc, o)
+	if err != nil || out.Interrupted {
+		t.Fatal(err, out)
 	}
+	looks := math.MaxInt64 - ctx.left.Load()
 	t.Log(once.Verdict.Sentence(unit.Metric), out.Verdict.Sentence(unit.Metric), out.After.PowerW)
 	if len(out.After.Goal.Misses) > 0 {
 		t.Errorf("the goal is said to be missed: %s", out.Verdict.Sentence(unit.Metric))
 	}
 	if g := out.Scene.Goal; g.Uniformity != 0.5 {
 		t.Errorf("the scene's goal has become a uniformity of %g", g.Uniformity)
+	}
+	if !longtest.Pick(false, true) {
+		return
+	}
+	ctx.left.Store(looks * 19 / 20) // while it searches again
+	if out, err = Arrange(ctx, sc, o); err != nil || !out.Interrupted {
+		t.Errorf("ended while it searched again: %v, %+v", err, out)
 	}
 }
 

@@ -59,7 +59,8 @@ type Arranged struct {
 	Notes         []finding.Finding // what was not asked for or could not be had
 	Verdict       finding.Finding
 
-	// Interrupted is an answer of what was found before the context ended, with figures of the search's own grid.
+	// Interrupted is an answer of what was found before the context ended; where the first search was not done, its figures
+	// are of the search's own grid.
 	Interrupted bool
 }
 
@@ -86,6 +87,7 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 		}
 		again, err := a.stricter(ctx, factor)
 		if err != nil { // of an interruption, or there are no such places
+			out.Interrupted = ctx.Err() != nil
 			break
 		}
 		if a.rank(again.After) > a.rank(out.After) {

@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"cmp"
 	"slices"
 
 	"fathomlux/optics/model"
@@ -46,12 +47,7 @@ func (t *Transfer) newRow(w, long *world, places []*tracer, alongM []float64) *t
 	for i, x := range alongM {
 		r.alongM, r.all = append(r.alongM, x-leadTanks*w.LengthM), append(r.all, i)
 	}
-	slices.SortStableFunc(r.all, func(a, b int) int {
-		if alongM[a] < alongM[b] {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(r.all, func(a, b int) int { return cmp.Compare(alongM[a], alongM[b]) })
 	return r.lead
 }
 
